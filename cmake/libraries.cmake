@@ -1,0 +1,26 @@
+# The libraries that the engine stands on; Debian's packages are named in tools/setup.
+find_package(embree 3 REQUIRED)
+find_package(TBB REQUIRED)
+find_package(fmt REQUIRED)
+find_package(tomlplusplus REQUIRED)
+find_package(nlohmann_json REQUIRED)
+find_package(CLI11 REQUIRED)
+find_package(xsimd REQUIRED)
+find_package(Boost 1.74 REQUIRED)
+find_package(PkgConfig REQUIRED)
+pkg_check_modules(ERFA REQUIRED IMPORTED_TARGET erfa)
+
+set(HDF5_PREFER_PARALLEL OFF)
+find_package(HDF5 REQUIRED COMPONENTS C HL)
+
+# Third-party headers are not ours to lint: they come in as system headers.
+add_library(catoptra_lanes INTERFACE)
+get_target_property(xsimd_includes xsimd INTERFACE_INCLUDE_DIRECTORIES)
+target_include_directories(catoptra_lanes SYSTEM INTERFACE ${xsimd_includes})
+add_library(catoptra_boost INTERFACE)
+target_include_directories(catoptra_boost SYSTEM INTERFACE ${Boost_INCLUDE_DIRS})
+add_library(catoptra_erfa INTERFACE)
+target_link_libraries(catoptra_erfa INTERFACE PkgConfig::ERFA)
+add_library(catoptra_hdf5 INTERFACE)
+target_include_directories(catoptra_hdf5 SYSTEM INTERFACE ${HDF5_INCLUDE_DIRS})
+target_link_libraries(catoptra_hdf5 INTERFACE ${HDF5_HL_LIBRARIES} ${HDF5_C_LIBRARIES})

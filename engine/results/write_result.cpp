@@ -1,0 +1,227 @@
+#include "results/write_result.h"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <vector>
+
+#include "results/hdf5_file.h"
+
+namespace catoptra {
+namespace {
+
+const Units ratio{"1"}, watt{"W"}, watt_per_m2{"W m-2"}, metre{"m"}, square_metre{"m2"}, degree{"degree"};
+
+void put_estimate(Hdf5File& file, const std::string& path, const Estimate& estimate, Units units,
+                  LongName long_name) {
+  file.put(path, estimate.value, units, long_name);
+  file.describe(path, "standard_error", estimate.standard_error);
+}
+
+void put_root(Hdf5File& file, const Scene& scene, const TraceResult& result, const Provenance& from) {
+  file.describe("/", "Conventions", "CF-1.8");
+  file.describe("/", "schema_version", std::int64_t{result_schema_version});
+  file.describe("/", "title", scene.title);
+  file.describe("/", "generator", from.generator);
+  file.describe("/", "compiler", from.compiler);
+  file.describe("/", "instruction_set", from.instruction_set);
+  file.describe("/", "search", result.search);
+  file.describe("/", "created_utc", from.created_utc);
+  file.describe("/", "command", from.command);
+  file.describe("/", "seed", result.seed);
+  file.describe("/", "samples", result.samples);
+  file.describe("/", "replicates", std::int64_t{result.replicates});
+  file.describe("/", "wall_time_s", from.reproducible ? 0 : result.wall_time_s);
+  file.describe("/", "precision_reached", std::int64_t{result.precision_reached});
+  file.describe("/", "interrupted", std::int64_t{result.interrupted});
+  file.describe("/", "warnings", fmt::format("{}", fmt::join(remarks(result), "\n")));
+
+  file.put("/aperture_area_m2", result.aperture_area_m2, square_metre, LongName{"aperture area of all primaries"});
+  file.put("/incident_power_W", result.incident_power_W, watt,
+           LongName{"DNI times aperture area times the cosine of incidence, all primaries"});
+  put_estimate(file, "/optical_efficiency", result.optical_efficiency, ratio,
+               LongName{"absorbed power / (DNI times aperture area)"});
+  put_estimate(file, "/intercept_factor", result.intercept_factor, ratio,
+               LongName{"power that reaches the receivers / power that leaves the last mirror unblocked"});
+}
+
+void put_scene(Hdf5File& file, const Scene& scene) {
+  file.put("/scene/source", scene.text, ratio, LongName{"the scene file's exact text (TOML)"});
+  file.describe("/scene/source", "path", scene.path);
+  if (scene.pulled_in.empty()) return;
+  std::vector<std::string> paths, texts;
+  for (const auto& pulled : scene.pulled_in) {
+    paths.push_back(pulled.path);
+    texts.push_back(pulled.text);
+  }
+  file.put_scale("/scene/pulled_in/path", std::span<const std::string>(paths), ratio,
+                 LongName{"files that the scene pulled in, as it names them"});
+  file.put("/scene/pulled_in/text", std::span<const std::string>(texts), {"/scene/pulled_in/path"}, ratio,
+           LongName{"their exact text"});
+}
+
+void put_sun(Hdf5File& file, const Scene& scene, const TraceResult& result) {
+  const Vec& s = result.to_sun;
+  file.put("/sun/dni_W_m2", result.dni_W_m2, watt_per_m2, LongName{"direct normal irradiance"});
+  file.put("/sun/azimuth_deg", azimuth_deg(s), degree, LongName{"azimuth of the sun, from north, clockwise"});
+  file.put("/sun/elevation_deg", elevation_deg(s), degree, LongName{"elevation of the sun above the horizon"});
+  const auto kind = std::visit([](const auto& shape) { return std::string(shape.kind); }, scene.sun.shape);
+  file.put("/sun/shape", kind, ratio, LongName{"kind of sunshape; its numbers are in the scene's text"});
+  const std::vector<std::string> axes{"east", "north", "up"};
+  file.put_scale("/sun/axis", std::span<const std::string>(axes), ratio, LongName{"axes of the scene: x, y, z"});
+  file.put("/sun/to_sun", std::vector{s.x, s.y, s.z}, {"/sun/axis"}, ratio,
+           LongName{"unit vector from the ground to the sun's centre"});
+}
+
+void put_budget(Hdf5File& file, const TraceResult& result) {
+  const std::vector<std::string> terms(term_names.begin(), term_names.end());
+  std::vector<double> power, error, by_replicate;
+  for (const auto& term : result.budget) {
+    power.push_back(term.value);
+    error.push_back(term.standard_error);
+  }
+  std::vector<std::int64_t> numbers;
+  for (const auto& replicate : result.budget_by_replicate) {
+    numbers.push_back(static_cast<std::int64_t>(numbers.size()));
+    by_replicate.insert(by_replicate.end(), replicate.begin(), replicate.end());
+  }
+  file.put_scale("/budget/term", std::span<const std::string>(terms), ratio,
+                 LongName{"where the light went, in the order that it meets them"});
+  file.put("/budget/power_W", power, {"/budget/term"}, watt, LongName{"power"});
+  file.describe("/budget/power_W", "ancillary_variables", "standard_error_W");
+  file.put("/budget/standard_error_W", error, {"/budget/term"}, watt, LongName{"standard error of the power"});
+  file.put_scale("/budget/replicate", numbers, ratio, LongName{"independent scrambling of the sample sequence"});
+  file.put("/budget/power_by_replicate_W", by_replicate, {"/budget/replicate", "/budget/term"}, watt,
+           LongName{"power as each replicate alone estimates it; runs are merged through these"});
+}
+
+std::vector<double> centres(const std::vector<double>& edges) {
+  std::vector<double> middle;
+  for (std::size_t i = 1; i < edges.size(); ++i) middle.push_back((edges[i - 1] + edges[i]) / 2);
+  return middle;
+}
+
+/// "x_m" has its edges in "x_edges_m": the unit stays last.
+std::string edges_name(const FluxAxis& axis) {
+  const std::string suffix = "_" + axis.unit;
+  if (!axis.name.ends_with(suffix)) return axis.name + "_edges";
+  return axis.name.substr(0, axis.name.size() - suffix.size()) + "_edges" + suffix;
+}
+
+void put_axis(Hdf5File& file, const std::string& group, const FluxAxis& axis) {
+  file.put_scale(group + axis.name, centres(axis.edges), Units{axis.unit},
+                 LongName{axis.long_name + ", centres of the bins"});
+  file.describe(group + axis.name, "edges", edges_name(axis));
+  file.put_scale(group + edges_name(axis), axis.edges, Units{axis.unit},
+                 LongName{axis.long_name + ", edges of the bins"});
+}
+
+void put_flux(Hdf5File& file, const std::string& group, const FluxMap& map) {
+  put_axis(file, group, map.first);
+  put_axis(file, group, map.second);
+  const Scales scales{group + map.first.name, group + map.second.name};
+  file.put(group + "flux_W_m2", map.flux_W_m2, scales, watt_per_m2, LongName{"irradiance that arrives on the front"});
+  file.describe(group + "flux_W_m2", "ancillary_variables", "flux_standard_error_W_m2");
+  file.describe(group + "flux_W_m2", "cell_measures", "area: bin_area_m2");
+  file.put(group + "flux_standard_error_W_m2", map.standard_error_W_m2, scales, watt_per_m2,
+           LongName{"standard error of the irradiance"});
+  file.put(group + "bin_area_m2", map.area_m2, scales, square_metre, LongName{"area of the bin inside the outline"});
+}
+
+void put_enclosed(Hdf5File& file, const std::string& group, const EnclosedPower& enclosed) {
+  if (enclosed.radius_m.empty()) return;
+  const std::string radius = group + "radius_m", fraction = group + "fraction";
+  file.put_scale(radius, enclosed.radius_m, metre, LongName{"distance"});
+  file.describe(radius, "about", enclosed.about);
+  file.put(fraction, enclosed.fraction, {radius}, ratio, LongName{"share of the arriving power within the distance"});
+  file.describe(fraction, "ancillary_variables", "fraction_standard_error");
+  file.put(fraction + "_standard_error", enclosed.standard_error, {radius}, ratio,
+           LongName{"standard error of the share"});
+}
+
+void put_receiver(Hdf5File& file, const ReceiverResult& receiver) {
+  const std::string group = "/receivers/" + receiver.name + "/";
+  file.put(group + "area_m2", receiver.area_m2, square_metre, LongName{"area of the front, all copies together"});
+  put_estimate(file, group + "intercept_factor", receiver.intercept_factor, ratio,
+               LongName{"power that reaches this receiver / power that leaves the last mirror unblocked"});
+  put_estimate(file, group + "arriving_power_W", receiver.arriving_power_W, watt,
+               LongName{"power that arrives on the front by way of the mirrors"});
+  put_estimate(file, group + "absorbed_power_W", receiver.absorbed_power_W, watt, LongName{"absorbed power"});
+  put_estimate(file, group + "direct_power_W", receiver.direct_power_W, watt,
+               LongName{"power absorbed straight from the sun; part of no other number"});
+  put_estimate(file, group + "peak_concentration", receiver.peak_concentration, ratio,
+               LongName{"largest irradiance of a bin / DNI"});
+  file.describe(group + "peak_concentration", "position", std::span<const double>(receiver.peak_at));
+  put_estimate(file, group + "mean_concentration", receiver.mean_concentration, ratio,
+               LongName{"irradiance averaged over the front / DNI"});
+  put_flux(file, group, receiver.flux);
+  put_enclosed(file, group + "enclosed/", receiver.enclosed);
+}
+
+/// Paths as a ragged array (CF conventions 1.8, section 9.3.3, contiguous): vertices of all paths in a row.
+void put_paths(Hdf5File& file, const std::vector<RayPath>& paths) {
+  if (paths.empty()) return;
+  std::vector<std::int64_t> number, offset, count, vertex_number;
+  std::vector<std::int8_t> fate, fate_values;
+  std::vector<double> power, vertices;
+  for (const auto& path : paths) {
+    number.push_back(static_cast<std::int64_t>(number.size()));
+    offset.push_back(static_cast<std::int64_t>(vertices.size() / 3));
+    count.push_back(static_cast<std::int64_t>(path.vertices_m.size()));
+    fate.push_back(static_cast<std::int8_t>(path.fate));
+    power.push_back(path.power_W);
+    for (const auto& v : path.vertices_m) vertices.insert(vertices.end(), {v.x, v.y, v.z});
+  }
+  for (std::size_t i = 0; i < vertices.size() / 3; ++i) vertex_number.push_back(static_cast<std::int64_t>(i));
+  for (std::size_t i = 0; i < fate_names.size(); ++i) fate_values.push_back(static_cast<std::int8_t>(i));
+
+  const Scales along{"/paths/path"};
+  file.put_scale("/paths/path", number, ratio, LongName{"number of the path"});
+  file.put("/paths/offset", offset, along, ratio, LongName{"the path's first vertex"});
+  file.put("/paths/vertex_count", count, along, ratio, LongName{"vertices of the path"});
+  file.describe("/paths/vertex_count", "sample_dimension", "vertex");
+  file.put("/paths/fate", fate, along, ratio, LongName{"where most of the ray's power ended"});
+  file.describe("/paths/fate", "flag_values", std::span<const std::int8_t>(fate_values));
+  file.describe("/paths/fate", "flag_meanings", fmt::format("{}", fmt::join(fate_names, " ")));
+  file.put("/paths/power_W", power, along, watt, LongName{"power of the ray at its end"});
+  file.put_scale("/paths/vertex", vertex_number, ratio, LongName{"number of the vertex"});
+  const std::vector<std::string> axes{"east", "north", "up"};
+  file.put_scale("/paths/axis", std::span<const std::string>(axes), ratio, LongName{"axes of the scene: x, y, z"});
+  file.put("/paths/vertices_m", vertices, {"/paths/vertex", "/paths/axis"}, metre,
+           LongName{"points where the rays turn, from the sun's side to the end"});
+}
+
+}  // namespace
+
+std::vector<std::string> remarks(const TraceResult& result) {
+  std::vector<std::string> words = result.warnings;
+  if (!result.precision_reached) words.push_back("the precision asked for was not reached within the samples allowed");
+  if (result.interrupted) words.push_back("the run was stopped before its end; the numbers rest on the samples done");
+  return words;
+}
+
+double azimuth_deg(const Vec& to_sun) {
+  const double angle = std::atan2(to_sun.x, to_sun.y) / units::degree_rad;
+  return angle < 0 ? angle + 360 : angle;
+}
+
+double elevation_deg(const Vec& to_sun) {
+  return std::atan2(to_sun.z, std::hypot(to_sun.x, to_sun.y)) / units::degree_rad;
+}
+
+void write_result(const std::filesystem::path& path, const Scene& scene, const TraceResult& result,
+                  const Provenance& from) {
+  Hdf5File file;
+  put_root(file, scene, result, from);
+  put_scene(file, scene);
+  put_sun(file, scene, result);
+  put_budget(file, result);
+  for (const auto& receiver : result.receivers) put_receiver(file, receiver);
+  put_paths(file, result.paths);
+  file.save(path);
+}
+
+}  // namespace catoptra

@@ -1,0 +1,19 @@
+#pragma once
+// Checks that need more than one key: names that must exist, limits, bodies in each other's way.
+#include <vector>
+
+#include "scene/draft.h"
+#include "scene/model.h"
+#include "scene/problem.h"
+
+namespace catoptra {
+
+/// Names of carriers and aim points, apertures against surfaces, poses against limits, roles against finishes. Gives
+/// carried components of `scene` their carrier's array. `drafts` stand in the order of the scene's components.
+void check_names_and_limits(const std::vector<Draft>& drafts, Scene& scene, Problems& problems);
+
+/// What stands where for the scene's own sun: mounts that can't do it, secondaries that shade a primary, receivers in
+/// or behind a mirror.
+void check_layout(const std::vector<Draft>& drafts, const Scene& scene, Problems& problems);
+
+}  // namespace catoptra

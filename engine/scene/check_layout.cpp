@@ -1,0 +1,155 @@
+// What stands in whose way, for the scene's own sun. Estimates on grids: they warn, they don't measure.
+#include <algorithm>
+#include <fmt/format.h>
+#include <span>
+
+#include "geometry/entry.h"
+#include "scene/check.h"
+#include "scene/placement.h"
+#include "scene/roles.h"
+
+namespace catoptra {
+namespace {
+
+constexpr int grid = 24;
+constexpr std::size_t most_copies_looked_at = 64;
+
+/// Points on a component's surface, in its own frame.
+std::vector<Vec> points_on(const Component& component) {
+  std::vector<Vec> out;
+  std::visit(
+      [&](const auto& surface, const auto& outline) {
+        for (int i = 0; i < grid; ++i) {
+          for (int j = 0; j < grid; ++j) {
+            out.push_back(entry_point(surface, outline, (i + 0.5) / grid, (j + 0.5) / grid).point_m);
+          }
+        }
+      },
+      component.surface, component.outline);
+  return out;
+}
+
+bool is_hit(const Component& component, const Frame& frame, const Vec& from, const Vec& toward) {
+  const Vec p = frame.point_to_local(from), d = frame.direction_to_local(toward);
+  return std::visit([&](const auto& surface,
+                        const auto& outline) { return hit_distance_m(surface, outline, p, d, false) < infinity; },
+                    component.surface, component.outline);
+}
+
+/// Height of a point above the mirror's surface, along the mirror's axis; none beside its outline or where the mirror
+/// is no surface above an outline.
+std::optional<double> height_above_m(const Component& mirror, const Vec& local) {
+  return std::visit(
+      [&](const auto& surface, const auto& outline) -> std::optional<double> {
+        if constexpr (requires { surface.sag(local.x, local.y); }) {
+          if (outline.contains(local.x, local.y)) return local.z - surface.sag(local.x, local.y);
+        }
+        return std::nullopt;
+      },
+      mirror.surface, mirror.outline);
+}
+
+class LayoutChecker {
+ public:
+  LayoutChecker(const std::vector<Draft>& drafts, const Scene& scene, Problems& problems)
+      : drafts_(drafts), scene_(scene), problems_(problems), layout_(place(scene, scene.sun.toward)) {
+    for (std::size_t begin = 0; begin < layout_.placed.size();) {
+      std::size_t end = begin;
+      while (end < layout_.placed.size() && layout_.placed[end].component == layout_.placed[begin].component) ++end;
+      copies_.push_back(std::span(layout_.placed).subspan(begin, end - begin));
+      begin = end;
+    }
+  }
+
+  void operator()() {
+    for (std::size_t i = 0; i < drafts_.size(); ++i) {
+      for (std::size_t j = 0; j < drafts_.size(); ++j) {
+        const Role role = role_of(i), other = role_of(j);
+        if (role == Role::primary && other == Role::secondary) check_shade(i, j);
+        if (role == Role::receiver && (other == Role::primary || other == Role::secondary)) check_inside(i, j);
+      }
+    }
+  }
+
+ private:
+  Role role_of(std::size_t i) const { return scene_.components[i].role; }
+
+  void check_shade(std::size_t primary, std::size_t secondary) {
+    const auto points = points_on(scene_.components[primary]);
+    const auto &mirrors = copies_[primary], &others = copies_[secondary];
+    // Some of many copies will do: this finds scenes that are wrong as a whole.
+    const std::size_t stride =
+        1 + (mirrors.size() * std::min<std::size_t>(others.size(), 1000) - 1) / most_copies_looked_at;
+    int shaded = 0, all = 0;
+    for (std::size_t copy = 0; copy < mirrors.size(); copy += stride) {
+      for (const Vec& local : points) {
+        const Vec p = mirrors[copy].frame.point_to_world(local);
+        ++all;
+        shaded += std::ranges::any_of(others.first(std::min<std::size_t>(others.size(), 1000)),
+                                      [&](const Placed& other) {
+                                        return is_hit(scene_.components[secondary], other.frame, p, layout_.to_sun);
+                                      })
+                      ? 1
+                      : 0;
+      }
+    }
+    const double share = static_cast<double>(shaded) / all;
+    if (share < 0.5) return;
+    problems_.warning(drafts_[secondary].at.aperture,
+                      fmt::format("{} keeps the sun from {:.0f} % of {}", drafts_[secondary].what, 100 * share,
+                                  drafts_[primary].what),
+                      {"a rough estimate for the scene's own sun; a smaller aperture or another place shades less"});
+  }
+
+  void check_inside(std::size_t receiver, std::size_t mirror) {
+    const Component& body = scene_.components[mirror];
+    const double reach_m = radius_span_m(body.outline).largest_m;
+    const auto points = points_on(scene_.components[receiver]);
+    double size_m = 0;
+    for (const Vec& p : points) size_m = std::fmax(size_m, length(p));
+    for (const Placed& one : copies_[receiver].first(std::min(copies_[receiver].size(), most_copies_looked_at))) {
+      for (const Placed& other : copies_[mirror]) {
+        // Only what is near can be inside; the mirror itself is not deeper than it is wide but for odd cases.
+        if (length(one.frame.origin - other.frame.origin) > size_m + 2 * reach_m) continue;
+        int before = 0, behind = 0;
+        for (const Vec& local : points) {
+          const auto height_m = height_above_m(body, other.frame.point_to_local(one.frame.point_to_world(local)));
+          if (height_m && *height_m > 1e-9 * reach_m) ++before;
+          if (height_m && *height_m < -1e-9 * reach_m) ++behind;
+        }
+        if (behind == 0) continue;
+        if (before > 0) {
+          problems_.warning(drafts_[receiver].at.mount,
+                            fmt::format("{} cuts through {}", drafts_[receiver].what, drafts_[mirror].what),
+                            {"part of it lies behind the mirror, where no light comes; a hole in the mirror takes an "
+                             "aperture with one"});
+          return;
+        }
+        if (role_of(mirror) == Role::primary) {
+          problems_.warning(drafts_[receiver].at.mount,
+                            fmt::format("{} lies behind {}", drafts_[receiver].what, drafts_[mirror].what),
+                            {"light would have to pass through the mirror to reach it"});
+          return;
+        }
+      }
+    }
+  }
+
+  const std::vector<Draft>& drafts_;
+  const Scene& scene_;
+  Problems& problems_;
+  Layout layout_;
+  std::vector<std::span<const Placed>> copies_;  // by component
+};
+
+}  // namespace
+
+void check_layout(const std::vector<Draft>& drafts, const Scene& scene, Problems& problems) {
+  try {
+    LayoutChecker(drafts, scene, problems)();
+  } catch (const PlacementError& fault) {
+    problems.error(drafts[fault.component()].at.aim, fault.what());
+  }
+}
+
+}  // namespace catoptra

@@ -1,0 +1,153 @@
+// Names, limits and roles: all that can be said before anything is placed.
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+
+#include "scene/check.h"
+#include "scene/roles.h"
+#include "scene/words.h"
+
+namespace catoptra {
+namespace {
+
+/// How far from the axis (a trough: from its plane of symmetry) a surface goes before it turns back under itself.
+double reach_m(const AnySurface& surface) {
+  const auto equator = [](const auto& s) {
+    return s.q > 0 && s.curvature_per_m != 0 ? 1 / (std::fabs(s.curvature_per_m) * std::sqrt(s.q)) : infinity;
+  };
+  if (const auto* conic = std::get_if<Conic>(&surface)) return equator(*conic);
+  if (const auto* trough = std::get_if<Trough>(&surface)) return equator(*trough);
+  return infinity;
+}
+
+double extent_m(const Component& component) {
+  if (!std::holds_alternative<Trough>(component.surface)) return radius_span_m(component.outline).largest_m;
+  const Box2 bounds = box(component.outline);
+  return std::fmax(std::fabs(bounds.low.x), std::fabs(bounds.high.x));
+}
+
+class LinkChecker {
+ public:
+  LinkChecker(const std::vector<Draft>& drafts, Scene& scene, Problems& problems)
+      : drafts_(drafts), scene_(scene), problems_(problems) {
+    for (const auto& draft : drafts) {
+      if (!draft.component.name.empty()) names_.push_back(draft.component.name);
+    }
+  }
+
+  void operator()() {
+    check_roles();
+    for (std::size_t i = 0; i < drafts_.size(); ++i) {
+      const Draft& draft = drafts_[i];
+      if (!draft.sound) continue;
+      check_aperture(draft);
+      check_finish(draft);
+      if (const auto* mount = std::get_if<SteeredMount>(&draft.component.mount)) check_pose(draft, *mount);
+      if (const auto* mount = std::get_if<HeliostatMount>(&draft.component.mount)) {
+        if (!mount->aim.empty()) find(mount->aim, draft.at.aim, fmt::format("aim of {}", draft.what));
+      }
+      if (const auto* mount = std::get_if<CarriedMount>(&draft.component.mount)) check_carried(i, *mount);
+    }
+  }
+
+ private:
+  std::optional<std::size_t> find(const std::string& name, Place place, const std::string& what) {
+    const auto at = std::ranges::find(drafts_, name, [](const Draft& d) { return d.component.name; });
+    if (at != drafts_.end()) return static_cast<std::size_t>(at - drafts_.begin());
+    std::vector<std::string> notes{"allowed: " + joined(names_)};
+    if (const auto nearest = nearest_word(name, names_)) notes.push_back(fmt::format("did you mean '{}'?", *nearest));
+    problems_.error(place, fmt::format("no component is called '{}', the {}", name, what), std::move(notes));
+    return std::nullopt;
+  }
+
+  void check_roles() {
+    const auto has = [&](Role role) {
+      return std::ranges::any_of(drafts_, [&](const Draft& d) { return d.component.role == role; });
+    };
+    if (has(Role::primary) && !has(Role::receiver)) {
+      problems_.warning({1, 1, 1}, "the scene has no [[receiver]]: all light that its mirrors send on is lost");
+    }
+  }
+
+  void check_aperture(const Draft& draft) {
+    const double limit_m = reach_m(draft.component.surface), wanted_m = extent_m(draft.component);
+    if (wanted_m < limit_m) return;
+    const bool trough = std::holds_alternative<Trough>(draft.component.surface);
+    problems_.error(draft.at.aperture, fmt::format("'aperture' of {} is larger than its surface", draft.what),
+                    {fmt::format("found: it reaches {:.6g} m from the {}", wanted_m, trough ? "middle" : "axis"),
+                     fmt::format("allowed: less than {:.6g} m, where the {} turns back under itself", limit_m,
+                                 draft.component.shape_kind)});
+  }
+
+  void check_finish(const Draft& draft) {
+    const int front = draft.component.front_finish;
+    const bool mirror =
+        front >= 0 && std::holds_alternative<Mirror>(scene_.finishes[static_cast<std::size_t>(front)].finish);
+    const Role role = draft.component.role;
+    if ((role == Role::primary || role == Role::secondary) && !mirror) {
+      problems_.warning(draft.at.finish, fmt::format("{} is no mirror: its finish reflects no image", draft.what));
+    }
+    if (role == Role::receiver && mirror) {
+      problems_.warning(draft.at.finish, fmt::format("{} is a mirror: it sends most of its light away", draft.what));
+    }
+  }
+
+  void check_pose(const Draft& draft, const SteeredMount& mount) {
+    // A limit that is met to the last digit is met.
+    const auto beyond = [](double offset_m, double travel_m) {
+      return std::fabs(offset_m) > travel_m * (1 + 1e-12) + 1e-12;
+    };
+    const Vec &o = mount.offset_m, &t = mount.travel_m;
+    if (beyond(o.x, t.x) || beyond(o.y, t.y) || beyond(o.z, t.z)) {
+      problems_.error(draft.at.pose, fmt::format("the pose of {} is beyond its travel", draft.what),
+                      {fmt::format("found: offset_m = [{:.6g}, {:.6g}, {:.6g}]", o.x, o.y, o.z),
+                       fmt::format("allowed: travel_m = [{:.6g}, {:.6g}, {:.6g}] either way", t.x, t.y, t.z)});
+    }
+    // The sine and cosine together keep all digits at small and large angles.
+    const double tilt_rad = std::atan2(length(cross(mount.axis, mount.home_axis)), dot(mount.axis, mount.home_axis));
+    if (tilt_rad > mount.tilt_rad + 1e-9) {
+      problems_.error(draft.at.pose, fmt::format("the pose of {} is beyond its tilt", draft.what),
+                      {fmt::format("found: its axis leans {:.4g} degrees from home_axis", tilt_rad / units::degree_rad),
+                       fmt::format("allowed: tilt_deg = {:.6g} at most", mount.tilt_rad / units::degree_rad)});
+    }
+  }
+
+  void check_carried(std::size_t i, const CarriedMount& mount) {
+    const Draft& draft = drafts_[i];
+    if (draft.has_array) {
+      problems_.error(draft.at.array, fmt::format("{} is carried and can't have an array of its own", draft.what),
+                      {"allowed: an array of the carrier, which every carried component follows copy for copy"});
+    }
+    std::vector<std::size_t> chain{i};
+    auto next = find(mount.by, draft.at.by, fmt::format("carrier of {}", draft.what));
+    while (next) {
+      if (std::ranges::find(chain, *next) != chain.end()) {
+        std::string text;
+        for (const std::size_t link : chain) text += fmt::format("'{}' is carried by ", drafts_[link].component.name);
+        problems_.error(draft.at.by, fmt::format("{} is carried in a circle", draft.what),
+                        {fmt::format("found: {}'{}'", text, drafts_[*next].component.name)});
+        return;
+      }
+      chain.push_back(*next);
+      const auto* carrier = std::get_if<CarriedMount>(&drafts_[*next].component.mount);
+      if (carrier == nullptr) break;
+      const auto at = std::ranges::find(drafts_, carrier->by, [](const Draft& d) { return d.component.name; });
+      if (at == drafts_.end()) return;  // said when the carrier itself is checked
+      next = static_cast<std::size_t>(at - drafts_.begin());
+    }
+    if (next) scene_.components[i].array_offsets_m = drafts_[*next].component.array_offsets_m;
+  }
+
+  const std::vector<Draft>& drafts_;
+  Scene& scene_;
+  Problems& problems_;
+  std::vector<std::string_view> names_;
+};
+
+}  // namespace
+
+void check_names_and_limits(const std::vector<Draft>& drafts, Scene& scene, Problems& problems) {
+  LinkChecker(drafts, scene, problems)();
+}
+
+}  // namespace catoptra

@@ -1,0 +1,98 @@
+#pragma once
+// What a scene file means, after reading and checking: SI units and radians throughout.
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "geometry/outline.h"
+#include "geometry/surface.h"
+#include "numeric/field.h"
+#include "optics/finish.h"
+#include "scene/mount.h"
+#include "sun/sunshape.h"
+
+namespace catoptra {
+
+enum class Role { primary, secondary, receiver, obstacle };
+
+struct Site {
+  std::string name;
+  double latitude_rad = 0, longitude_rad = 0, altitude_m = 0;  // longitude east of Greenwich
+
+  static constexpr std::array<Field<Site>, 4> fields{{
+      {"name", &Site::name, units::none, range::any, Need::optional, "what people call the place"},
+      {"latitude_deg", &Site::latitude_rad, units::degree, range::within(-90, 90), Need::required,
+       "geodetic latitude, north positive"},
+      {"longitude_deg", &Site::longitude_rad, units::degree, range::within(-180, 180), Need::required,
+       "longitude, east of Greenwich positive"},
+      {"altitude_m", &Site::altitude_m, units::metre, range::within(-500, 9000), Need::optional,
+       "height above the sea"},
+  }};
+};
+
+struct Sun {
+  double dni_W_m2 = 1000;
+  AnySunshape shape;
+  Vec toward{0, 0, 1};  // unit, from the ground to the sun's centre
+  std::string at;       // the scene's own words for the time; empty where angles were given
+};
+
+/// A named entry of [finish.*].
+struct NamedFinish {
+  std::string name;
+  AnyFinish finish;
+};
+
+/// Anything that light can meet. `array_offsets_m` places copies: added to the mount's position; a carried component
+/// holds its carrier's, for their number.
+struct Component {
+  std::string name;
+  Role role = Role::primary;
+  std::string shape_kind;  // the scene's word: "sphere", "paraboloid", …
+  AnySurface surface;
+  AnyOutline outline = Whole{};
+  int front_finish = -1, back_finish = -1;  // into Scene::finishes; -1: dark
+  AnyMount mount;
+  std::vector<Vec> array_offsets_m{{0, 0, 0}};
+  std::array<int, 2> flux_bins{64, 64};  // receivers
+
+  static constexpr std::array<Field<Component>, 1> flux_fields{{
+      {"bins", &Component::flux_bins, units::none, range::within(1, 4096), Need::optional,
+       "bins of the flux map: around and along a tube, cone or ball; along x and y of what is flat or curved"},
+  }};
+};
+
+struct SourceFile {
+  std::string path, text;
+};
+
+struct Scene {
+  std::string title;
+  std::optional<Site> site;
+  Sun sun;
+  std::vector<NamedFinish> finishes;
+  std::vector<Component> components;
+  std::string path;                   // as the user gave it
+  std::string text;                   // the exact bytes read
+  std::vector<SourceFile> pulled_in;  // tables and positions that the scene named
+};
+
+/// One copy of a component where it stands for a given sun.
+struct Placed {
+  std::int32_t component = 0;
+  Frame frame;
+};
+
+/// Everything where it stands for one position of the sun; tracking bias is built in, jitter is left to the tracer.
+struct Layout {
+  Vec to_sun{0, 0, 1};
+  std::vector<Placed> placed;  // grouped by component, in the scene's order
+};
+
+/// Where all components stand for a sun in the direction `to_sun` (unit). Throws std::runtime_error with the
+/// component's name where a mount can't do it (sun below the horizon of a tracker, aim point on the mirror).
+Layout place(const Scene& scene, const Vec& to_sun);
+
+}  // namespace catoptra

@@ -1,0 +1,183 @@
+#include "scene/read.h"
+
+#include <algorithm>
+#include <cctype>
+#include <fmt/format.h>
+#include <map>
+#include <stdexcept>
+
+#include "scene/ascii_keys.h"
+#include "scene/check.h"
+#include "scene/draft.h"
+#include "scene/read_component.h"
+#include "scene/read_file.h"
+#include "scene/read_kind.h"
+#include "scene/read_sun.h"
+#include "scene/roles.h"
+#include "scene/words.h"
+
+namespace catoptra {
+namespace {
+
+constexpr std::int64_t schema_known = 1;
+
+std::vector<NamedFinish> read_finishes(const toml::node& node, Problems& problems) {
+  const auto* table = table_in(node, "finish", "the scene", "tables [finish.NAME]", problems);
+  if (table == nullptr) return {};
+  std::vector<NamedFinish> out;
+  for (const auto& [name, entry] : *table) {
+    const auto* finish = table_in(entry, name.str(), "[finish]", "a table [finish.NAME]", problems);
+    if (finish == nullptr) continue;
+    // An implicit table has no place of its own: its name has.
+    const Place place = entry.source().begin ? place_of(entry.source()) : place_of(name.source());
+    if (name.str() == "dark") {
+      problems.error(place, "the finish 'dark' is built in", {"allowed: any other name"});
+      continue;
+    }
+    TableReader reader(*finish, place, fmt::format("finish '{}'", name.str()), problems);
+    if (auto kind = read_kind<AnyFinish>(reader)) out.push_back({std::string(name.str()), std::move(*kind)});
+  }
+  return out;
+}
+
+/// Looks up the names that components use for finishes; -1 is dark.
+class FinishFinder {
+ public:
+  FinishFinder(const toml::table& root, const std::vector<NamedFinish>& finishes, Problems& problems)
+      : finishes_(finishes), problems_(problems) {
+    // A finish that was refused for its own reasons is known all the same.
+    if (const auto* table = root["finish"].as_table()) {
+      for (const auto& [name, entry] : *table) names_.push_back(name.str());
+    }
+    names_.push_back("dark");
+  }
+
+  int operator()(const std::string& name, Place place, std::string_view key, const std::string& what) {
+    if (name.empty() || name == "dark") return -1;
+    const auto at = std::ranges::find(finishes_, name, &NamedFinish::name);
+    if (at != finishes_.end()) return static_cast<int>(at - finishes_.begin());
+    if (std::ranges::find(names_, name) == names_.end()) {
+      std::vector<std::string> notes{"allowed: " + joined(names_)};
+      if (const auto nearest = nearest_word(name, names_)) notes.push_back(fmt::format("did you mean '{}'?", *nearest));
+      problems_.error(place, fmt::format("no finish is called '{}', the '{}' of {}", name, key, what),
+                      std::move(notes));
+    }
+    return -1;
+  }
+
+ private:
+  const std::vector<NamedFinish>& finishes_;
+  Problems& problems_;
+  std::vector<std::string_view> names_;
+};
+
+void refuse_repeated_names(const std::vector<Draft>& drafts, Problems& problems) {
+  std::map<std::string_view, const Draft*> first;
+  for (const auto& draft : drafts) {
+    if (draft.component.name.empty()) continue;
+    const auto [at, fresh] = first.emplace(draft.component.name, &draft);
+    if (fresh) continue;
+    problems.error(draft.at.name, fmt::format("a second component is called '{}'", draft.component.name),
+                   {fmt::format("the first is the {} of line {}", role_word(at->second->component.role),
+                                at->second->at.name.line)});
+  }
+}
+
+class SceneReader {
+ public:
+  SceneReader(std::string text, const std::string& path) : problems_(path, text), files_(path) {
+    scene_.path = path;
+    scene_.text = std::move(text);
+  }
+
+  ReadOutcome operator()() {
+    if (refuse_plain_non_ascii(scene_.text, problems_)) {
+      try {
+        const toml::table root = toml::parse(std::string_view(scene_.text));
+        read_root(root);
+      } catch (const toml::parse_error& fault) {
+        report_syntax(fault);
+      }
+    }
+    ReadOutcome out;
+    if (problems_.error_count() == 0) out.scene = std::move(scene_);
+    out.problems = problems_.take();
+    return out;
+  }
+
+ private:
+  void report_syntax(const toml::parse_error& fault) {
+    // "Error while parsing X: the matter", in the parser's words.
+    std::string words(fault.description());
+    if (const auto colon = words.find(": "); colon != std::string::npos) words.erase(0, colon + 2);
+    Place place = place_of(fault.source());
+    if (place.line == 0) place = {1, 1, 1};
+    problems_.error(place, "not TOML: " + words);
+  }
+
+  void read_root(const toml::table& root) {
+    TableReader reader(root, {1, 1, 1}, "the scene", problems_);
+    if (const auto* node = reader.require("schema", "schema = 1, the version of the keys")) read_schema(*node);
+    if (auto title = reader.text("title", Need::optional)) scene_.title = std::move(*title);
+    const toml::node* site = reader.find("site");
+    if (site != nullptr) scene_.site = read_site(*site, problems_);
+    if (const auto* node = reader.require("sun", "a table [sun]")) {
+      if (auto sun = read_sun(*node, scene_.site, site != nullptr, files_, problems_)) scene_.sun = std::move(*sun);
+    }
+    if (const auto* node = reader.find("finish")) scene_.finishes = read_finishes(*node, problems_);
+    std::vector<Draft> drafts;
+    for (const Role role : all_roles) {
+      const auto word = role_word(role);
+      const toml::node* node =
+          role == Role::primary ? reader.require(word, "at least one table [[primary]]") : reader.find(word);
+      if (node == nullptr) continue;
+      auto some = read_components(*node, role, files_, problems_);
+      std::ranges::move(some, std::back_inserter(drafts));
+    }
+    reader.finish();
+    finish_components(root, std::move(drafts));
+  }
+
+  void read_schema(const toml::node& node) {
+    const auto* number = node.as_integer();
+    if (number != nullptr && number->get() == schema_known) return;
+    problems_.error(place_of(node.source()), "this schema is not known",
+                    {"found: " + found_text(node), fmt::format("allowed: {}", schema_known)});
+  }
+
+  void finish_components(const toml::table& root, std::vector<Draft> drafts) {
+    FinishFinder find_finish(root, scene_.finishes, problems_);
+    for (auto& draft : drafts) {
+      draft.component.front_finish = find_finish(draft.finish, draft.at.finish, "finish", draft.what);
+      draft.component.back_finish = find_finish(draft.back, draft.at.back, "back", draft.what);
+    }
+    refuse_repeated_names(drafts, problems_);
+    for (const auto& draft : drafts) scene_.components.push_back(draft.component);
+    check_names_and_limits(drafts, scene_, problems_);
+    scene_.pulled_in = files_.take();
+    // Only a scene that can be placed can be looked at as a whole.
+    if (problems_.error_count() == 0) check_layout(drafts, scene_, problems_);
+  }
+
+  Scene scene_;
+  Problems problems_;
+  PulledIn files_;
+};
+
+}  // namespace
+
+ReadOutcome read_scene(const std::string& path) {
+  try {
+    return read_scene_text(read_whole_file(path), path);
+  } catch (const std::runtime_error& fault) {
+    ReadOutcome out;
+    out.problems.push_back({Severity::error, path, {}, fmt::format("can't read the scene: {}", fault.what()), {}, {}});
+    return out;
+  }
+}
+
+ReadOutcome read_scene_text(std::string text, const std::string& path) {
+  return SceneReader(std::move(text), path)();
+}
+
+}  // namespace catoptra

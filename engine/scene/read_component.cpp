@@ -1,0 +1,222 @@
+#include "scene/read_component.h"
+
+#include <algorithm>
+#include <filesystem>
+#include <fmt/format.h>
+
+#include "geometry/kinds/apertures.h"
+#include "geometry/kinds/shapes.h"
+#include "scene/array.h"
+#include "scene/read_file.h"
+#include "scene/read_kind.h"
+#include "scene/roles.h"
+
+namespace catoptra {
+namespace {
+
+/// A sub-table that starts with `kind`, as a reader; none where it is missing (said if required) or no table.
+std::optional<TableReader> sub_table(TableReader& parent, std::string_view key, Need need) {
+  const std::string example = "{ kind = \"...\", ... }";
+  const toml::node* node = need == Need::required ? parent.require(key, example) : parent.find(key);
+  if (node == nullptr) return std::nullopt;
+  const auto* table = table_in(*node, key, parent.what(), example, parent.problems());
+  if (table == nullptr) return std::nullopt;
+  return TableReader(*table, place_of(node->source()), fmt::format("{} of {}", key, parent.what()), parent.problems());
+}
+
+bool is_fit_for_name(std::string_view name) {
+  const bool plain = std::ranges::none_of(
+      name, [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f || c == '/' || c == '\''; });
+  return plain && !name.empty() && name.size() <= 60 && name != "." && name != "..";
+}
+
+class ComponentReader {
+ public:
+  ComponentReader(TableReader reader, Role role, PulledIn& files)
+      : reader_(std::move(reader)), problems_(reader_.problems()), files_(files) {
+    draft_.component.role = role;
+  }
+
+  Draft operator()() {
+    const std::size_t errors_before = problems_.error_count();
+    draft_.what = reader_.what();
+    draft_.at.header = reader_.place();
+    read_name();
+    read_shape_and_aperture();
+    const bool needs_finish = draft_.component.role != Role::obstacle;
+    if (auto finish = reader_.text("finish", needs_finish ? Need::required : Need::optional)) {
+      draft_.finish = std::move(*finish);
+    }
+    if (auto back = reader_.text("back", Need::optional)) draft_.back = std::move(*back);
+    draft_.at.finish = reader_.place_of_value("finish");
+    draft_.at.back = reader_.place_of_value("back");
+    read_mount();
+    read_array();
+    if (draft_.component.role == Role::receiver) read_flux();
+    reader_.finish();
+    draft_.sound = problems_.error_count() == errors_before;
+    return std::move(draft_);
+  }
+
+ private:
+  void read_name() {
+    draft_.at.name = reader_.place_of_value("name");
+    const auto name = reader_.text("name", Need::required);
+    if (!name) return;
+    if (is_fit_for_name(*name)) {
+      draft_.component.name = *name;
+    } else {
+      problems_.error(draft_.at.name, fmt::format("'name' in {} can't be used", reader_.what()),
+                      {"allowed: 1 to 60 characters; not . or .., no slash, no quote, no control characters"});
+    }
+  }
+
+  void read_shape_and_aperture() {
+    Component& component = draft_.component;
+    bool needs_aperture = false, shape_known = false;
+    if (auto table = sub_table(reader_, "shape", Need::required)) {
+      if (const auto shape = read_kind<AnyShape>(*table)) {
+        shape_known = true;
+        std::visit(
+            [&](const auto& kind) {
+              component.shape_kind = kind.kind;
+              component.surface = kind.surface();
+              if constexpr (requires { kind.own_outline(); }) {
+                component.outline = kind.own_outline();
+              } else {
+                needs_aperture = std::visit([](const auto& s) { return s.above_outline; }, component.surface);
+              }
+            },
+            *shape);
+      }
+    }
+    draft_.at.aperture = reader_.place_of_value("aperture");
+    auto table = sub_table(reader_, "aperture", needs_aperture ? Need::required : Need::optional);
+    if (!table) return;
+    const auto aperture = read_kind<AnyAperture>(*table);
+    if (shape_known && !needs_aperture) {
+      problems_.error(draft_.at.aperture, fmt::format("'aperture' in {} has no meaning", reader_.what()),
+                      {fmt::format("a {} ends where its own sizes say", component.shape_kind)});
+    } else if (aperture) {
+      component.outline = std::visit([](const auto& kind) -> AnyOutline { return kind.outline(); }, *aperture);
+    }
+  }
+
+  void read_mount() {
+    draft_.at.mount = draft_.at.pose = draft_.at.aim = draft_.at.by = reader_.place_of_value("mount");
+    auto table = sub_table(reader_, "mount", Need::required);
+    if (!table) return;
+    if (table->table().contains("pose")) draft_.at.pose = table->place_of_value("pose");
+    if (table->table().contains("by")) draft_.at.by = table->place_of_value("by");
+    for (const auto* key : {"aim", "aim_m"}) {
+      if (table->table().contains(key)) draft_.at.aim = table->place_of_value(key);
+    }
+    const auto members = [](auto& mount, TableReader& reader) {
+      ReadFields()(mount, reader);
+      using Mount = std::remove_cvref_t<decltype(mount)>;
+      if constexpr (std::is_same_v<Mount, SteeredMount>) read_pose(mount, reader);
+      if constexpr (std::is_same_v<Mount, HeliostatMount>) {
+        const bool by_name = reader.table().contains("aim"), by_point = reader.table().contains("aim_m");
+        if (by_name == by_point) {
+          reader.problems().error(
+              by_name ? reader.place_of_value("aim") : reader.place(),
+              fmt::format("{} in {}", by_name ? "both 'aim' and 'aim_m'" : "neither 'aim' nor 'aim_m'", reader.what()),
+              {"allowed: one of them, aim = \"a component's name\" or aim_m = [x, y, z]"});
+        }
+      }
+    };
+    if (auto mount = read_kind<AnyMount>(*table, members)) draft_.component.mount = std::move(*mount);
+  }
+
+  static void read_pose(SteeredMount& mount, TableReader& reader) {
+    mount.axis = mount.home_axis;
+    const toml::node* node = reader.find("pose");
+    if (node == nullptr) return;
+    const auto* table = table_in(*node, "pose", reader.what(),
+                                 "{ offset_m = [x, y, z], axis = [x, y, z], roll_deg = 0 }", reader.problems());
+    if (table == nullptr) return;
+    TableReader pose(*table, place_of(node->source()), fmt::format("pose in {}", reader.what()), reader.problems());
+    pose.read_fields(mount, std::span<const Field<SteeredMount>>(SteeredMount::pose_fields));
+    pose.finish();
+  }
+
+  void read_array() {
+    draft_.at.array = reader_.place_of_value("array");
+    auto table = sub_table(reader_, "array", Need::optional);
+    if (!table) return;
+    draft_.has_array = true;
+    const auto array = read_kind<AnyArray>(*table);
+    if (!array) return;
+    if (const auto* csv = std::get_if<CsvArray>(&*array)) {
+      static constexpr std::array<std::string_view, 3> columns{"x_m", "y_m", "z_m"};
+      const auto rows = files_.read(csv->file, table->place_of_value("file"), columns, problems_);
+      if (!rows) return;
+      draft_.component.array_offsets_m.clear();
+      for (const auto& row : *rows) draft_.component.array_offsets_m.push_back({row[0], row[1], row[2]});
+    } else {
+      std::visit(
+          [&](const auto& kind) {
+            if constexpr (requires { kind.offsets_m(); }) draft_.component.array_offsets_m = kind.offsets_m();
+          },
+          *array);
+    }
+  }
+
+  void read_flux() {
+    const toml::node* node = reader_.find("flux");
+    if (node == nullptr) return;
+    const auto* table = table_in(*node, "flux", reader_.what(), "{ bins = [n, m] }", problems_);
+    if (table == nullptr) return;
+    TableReader flux(*table, place_of(node->source()), fmt::format("flux of {}", reader_.what()), problems_);
+    flux.read_fields(draft_.component, std::span<const Field<Component>>(Component::flux_fields));
+    flux.finish();
+  }
+
+  TableReader reader_;
+  Problems& problems_;
+  PulledIn& files_;
+  Draft draft_;
+};
+
+}  // namespace
+
+std::optional<std::vector<std::vector<double>>> PulledIn::read(const std::string& file, Place place,
+                                                               std::span<const std::string_view> columns,
+                                                               Problems& problems) {
+  const std::string path = (std::filesystem::path(scene_path_).parent_path() / file).string();
+  try {
+    std::string text = read_whole_file(path);
+    Problems in_file(path, text);
+    auto rows = read_csv(text, columns, in_file);
+    problems.append(in_file.take());
+    files_.push_back({file, std::move(text)});
+    return rows;
+  } catch (const std::runtime_error& fault) {
+    problems.error(place, fmt::format("can't read {}: {}", path, fault.what()),
+                   {"allowed: a file's path from the scene's folder"});
+    return std::nullopt;
+  }
+}
+
+std::vector<Draft> read_components(const toml::node& node, Role role, PulledIn& files, Problems& problems) {
+  const auto word = role_word(role);
+  const auto* array = node.as_array();
+  if (array == nullptr || !std::ranges::all_of(*array, [](const toml::node& n) { return n.is_table(); })) {
+    problems.error(place_of(node.source()), fmt::format("wrong type for '{}' in the scene", word),
+                   {"found: " + found_text(node), fmt::format("allowed: tables under [[{}]], in two brackets", word)});
+    return {};
+  }
+  std::vector<Draft> out;
+  int number = 0;
+  for (const auto& element : *array) {
+    const toml::table& table = *element.as_table();
+    ++number;
+    const auto name = table["name"].value<std::string>();
+    const std::string what =
+        name && is_fit_for_name(*name) ? fmt::format("{} '{}'", word, *name) : fmt::format("{} {}", word, number);
+    out.push_back(ComponentReader(TableReader(table, place_of(table.source()), what, problems), role, files)());
+  }
+  return out;
+}
+
+}  // namespace catoptra

@@ -1,0 +1,28 @@
+#pragma once
+#include <string>
+#include <vector>
+
+#include "scene/draft.h"
+#include "scene/table_reader.h"
+
+namespace catoptra {
+
+/// Files that the scene names, found from its folder and kept for the result.
+class PulledIn {
+ public:
+  explicit PulledIn(std::string scene_path) : scene_path_(std::move(scene_path)) {}
+
+  /// Columns of numbers out of `file`; a problem at `place` where it can't be read, in the file where it is wrong.
+  std::optional<std::vector<std::vector<double>>> read(const std::string& file, Place place,
+                                                       std::span<const std::string_view> columns, Problems& problems);
+  std::vector<SourceFile> take() { return std::move(files_); }
+
+ private:
+  std::string scene_path_;
+  std::vector<SourceFile> files_;
+};
+
+/// All components of a role, from the array of tables of that name; `node` may be anything.
+std::vector<Draft> read_components(const toml::node& node, Role role, PulledIn& files, Problems& problems);
+
+}  // namespace catoptra

@@ -1,0 +1,160 @@
+#include "scene/read_sun.h"
+
+#include <cmath>
+#include <fmt/format.h>
+#include <sstream>
+
+#include "scene/read_kind.h"
+#include "sun/ephemeris.h"
+
+namespace catoptra {
+namespace {
+
+constexpr const char* time_example = "a date and time with its offset from UTC, as 2026-06-21T12:30:00+01:00";
+
+void read_table_sun(TableSun& sun, TableReader& reader, PulledIn& files) {
+  const auto file = reader.text("file", Need::optional);
+  if (!reader.table().contains("file")) {
+    ReadFields()(sun, reader);
+    return;
+  }
+  if (reader.find("rows") != nullptr) {
+    reader.problems().error(reader.place_of_value("file"), fmt::format("both 'file' and 'rows' in {}", reader.what()),
+                            {"allowed: one of them"});
+    return;
+  }
+  if (!file) return;
+  static constexpr std::array<std::string_view, 2> columns{"angle_mrad", "radiance"};
+  const auto rows = files.read(*file, reader.place_of_value("file"), columns, reader.problems());
+  if (!rows) return;
+  // The field converts both columns by the angle's unit; the radiance's scale is free.
+  for (const auto& row : *rows) sun.rows.push_back({row[0] * 1e-3, row[1]});
+}
+
+std::optional<AnySunshape> read_shape(TableReader& sun, PulledIn& files) {
+  const std::string example = "{ kind = \"...\", ... }";
+  const toml::node* node = sun.find("shape");
+  if (node == nullptr) return AnySunshape{};
+  const auto* table = table_in(*node, "shape", sun.what(), example, sun.problems());
+  if (table == nullptr) return std::nullopt;
+  TableReader reader(*table, place_of(node->source()), "shape of the sun", sun.problems());
+  return read_kind<AnySunshape>(reader, [&](auto& shape, TableReader& in) {
+    if constexpr (std::is_same_v<std::remove_cvref_t<decltype(shape)>, TableSun>) {
+      read_table_sun(shape, in, files);
+    } else {
+      ReadFields()(shape, in);
+    }
+  });
+}
+
+/// The direction to the sun at a moment, which is also put into words.
+std::optional<Vec> direction_at(const toml::node& node, TableReader& reader, const Site& site, const SunKeys& keys,
+                                std::string& words) {
+  const Place place = place_of(node.source());
+  const auto* moment = node.as_date_time();
+  if (moment == nullptr || !moment->get().offset) {
+    reader.problems().error(place, fmt::format("wrong type for 'at' in {}", reader.what()),
+                            {"found: " + (moment == nullptr ? found_text(node) : "a time without an offset from UTC"),
+                             fmt::format("allowed: {}", time_example)});
+    return std::nullopt;
+  }
+  const toml::date_time& t = moment->get();
+  std::ostringstream text;
+  text << t;
+  words = text.str();
+  try {
+    const double second = t.time.second + 1e-9 * t.time.nanosecond;
+    const UtcInstant when =
+        utc_instant(t.date.year, t.date.month, t.date.day, t.time.hour, t.time.minute, second, t.offset->minutes);
+    Air air;
+    air.pressure_Pa = keys.pressure_Pa;
+    air.temperature_K = 273.15 + keys.temperature_degC;
+    return sun_position(site.latitude_rad, site.longitude_rad, site.altitude_m, when, air).toward;
+  } catch (const std::invalid_argument& fault) {
+    reader.problems().error(place, fmt::format("can't place the sun: {}", fault.what()),
+                            {fmt::format("allowed: {}", time_example)});
+    return std::nullopt;
+  }
+}
+
+Vec direction_of(double azimuth_rad, double elevation_rad) {
+  return {std::cos(elevation_rad) * std::sin(azimuth_rad), std::cos(elevation_rad) * std::cos(azimuth_rad),
+          std::sin(elevation_rad)};
+}
+
+/// Either `at` or both angles; anything else is reported.
+std::optional<Vec> read_direction(TableReader& reader, const SunKeys& keys, const std::optional<Site>& site,
+                                  bool site_given, std::string& words) {
+  const toml::node* at = reader.find("at");
+  const bool azimuth = reader.table().contains("azimuth_deg"), elevation = reader.table().contains("elevation_deg");
+  Problems& problems = reader.problems();
+  const char* both = "allowed: 'at' alone, or 'azimuth_deg' and 'elevation_deg'";
+  if (at != nullptr && (azimuth || elevation)) {
+    problems.error(place_of(at->source()), fmt::format("a time and angles in {}", reader.what()), {both});
+    return std::nullopt;
+  }
+  if (at == nullptr) {
+    for (const auto* air : {"pressure_hPa", "temperature_degC"}) {
+      if (reader.table().contains(air)) {
+        problems.error(reader.place_of_value(air), fmt::format("'{}' in {} without 'at'", air, reader.what()),
+                       {"refraction is computed for a time only: given angles are taken as they are"});
+      }
+    }
+    if (azimuth && elevation) return direction_of(keys.azimuth_rad, keys.elevation_rad);
+    const char* missing = azimuth ? "no 'elevation_deg'" : elevation ? "no 'azimuth_deg'" : "no direction";
+    problems.error(reader.place(), fmt::format("{} in {}", missing, reader.what()), {both});
+    return std::nullopt;
+  }
+  if (!site) {
+    if (!site_given) {
+      problems.error(place_of(at->source()), fmt::format("'at' in {} needs a site", reader.what()),
+                     {"allowed: a table [site] with latitude_deg and longitude_deg, or angles instead of 'at'"});
+    }
+    return std::nullopt;
+  }
+  return direction_at(*at, reader, *site, keys, words);
+}
+
+}  // namespace
+
+std::optional<Site> read_site(const toml::node& node, Problems& problems) {
+  const auto* table = table_in(node, "site", "the scene", "a table [site]", problems);
+  if (table == nullptr) return std::nullopt;
+  const std::size_t errors_before = problems.error_count();
+  TableReader reader(*table, place_of(node.source()), "[site]", problems);
+  Site site;
+  ReadFields()(site, reader);
+  reader.finish();
+  return problems.error_count() == errors_before ? std::optional(site) : std::nullopt;
+}
+
+std::optional<Sun> read_sun(const toml::node& node, const std::optional<Site>& site, bool site_given, PulledIn& files,
+                            Problems& problems) {
+  const auto* table = table_in(node, "sun", "the scene", "a table [sun]", problems);
+  if (table == nullptr) return std::nullopt;
+  const std::size_t errors_before = problems.error_count();
+  TableReader reader(*table, place_of(node.source()), "[sun]", problems);
+  SunKeys keys;
+  ReadFields()(keys, reader);
+  Sun sun;
+  sun.dni_W_m2 = keys.dni_W_m2;
+  if (auto shape = read_shape(reader, files)) sun.shape = std::move(*shape);
+  reader.find("at");
+  const bool keys_sound = problems.error_count() == errors_before;
+  if (keys_sound) {
+    if (const auto toward = read_direction(reader, keys, site, site_given, sun.at)) sun.toward = *toward;
+  }
+  reader.finish();
+  if (problems.error_count() != errors_before) return std::nullopt;
+  if (sun.toward.z <= 0) {
+    const std::string when = sun.at.empty() ? std::string() : " at " + sun.at;
+    problems.error(reader.place_of_value(sun.at.empty() ? "elevation_deg" : "at"),
+                   fmt::format("the sun stands below the horizon{}", when),
+                   {fmt::format("found: elevation {:.2f} degrees", std::asin(sun.toward.z) / units::degree_rad),
+                    "allowed: an elevation above 0"});
+    return std::nullopt;
+  }
+  return sun;
+}
+
+}  // namespace catoptra

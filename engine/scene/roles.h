@@ -1,0 +1,26 @@
+#pragma once
+// The words of the roles, in the order in which the scene lists its components.
+#include <array>
+#include <string_view>
+
+#include "scene/model.h"
+
+namespace catoptra {
+
+inline constexpr std::array<Role, 4> all_roles{Role::primary, Role::secondary, Role::receiver, Role::obstacle};
+
+constexpr std::string_view role_word(Role role) {
+  switch (role) {
+    case Role::primary:
+      return "primary";
+    case Role::secondary:
+      return "secondary";
+    case Role::receiver:
+      return "receiver";
+    case Role::obstacle:
+      return "obstacle";
+  }
+  return {};
+}
+
+}  // namespace catoptra

@@ -1,0 +1,65 @@
+#pragma once
+// Reads one TOML table strictly: every key is asked for by name, and what nobody asked for is reported with the nearest
+// right word. The only rooms' header that shows toml++; include it from reading sources only.
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <toml++/toml.h>
+#include <vector>
+
+#include "scene/keys.h"
+#include "scene/problem.h"
+
+namespace catoptra {
+
+Place place_of(const toml::source_region& region);
+/// What stands in the file, in short: `text "20 m"`, `number -3`, `a table`.
+std::string found_text(const toml::node& node);
+/// The value in SI, or a problem. `what` names the table, as in "shape of primary 'bowl'".
+std::optional<Value> read_value(const toml::node& node, const KeyInfo& key, const std::string& what,
+                                Problems& problems);
+
+class TableReader {
+ public:
+  TableReader(const toml::table& table, Place place, std::string what, Problems& problems)
+      : table_(table), place_(place), what_(std::move(what)), problems_(problems) {}
+
+  /// The node of a key, null where the table lacks it; the key counts as known from now on.
+  const toml::node* find(std::string_view key);
+  /// As find(); where the key is missing, finish() will say so with `allowed`.
+  const toml::node* require(std::string_view key, std::string allowed);
+  std::optional<Value> read(const KeyInfo& key);
+  template <class T>
+  void read_fields(T& out, std::span<const Field<T>> fields) {
+    for (const auto& field : fields) {
+      if (const auto value = read(key_info(field))) assign(out, field, *value);
+    }
+  }
+  /// A text, or none where the key is missing or wrong.
+  std::optional<std::string> text(std::string_view key, Need need);
+  /// Reports unknown and missing keys. Call once, after all keys were asked for.
+  void finish();
+
+  const toml::table& table() const { return table_; }
+  /// Where the key's value stands; the table where there is none.
+  Place place_of_value(std::string_view key) const;
+  Place place() const { return place_; }
+  const std::string& what() const { return what_; }
+  Problems& problems() { return problems_; }
+
+ private:
+  struct Missing {
+    std::string_view key;
+    std::string allowed;
+  };
+
+  const toml::table& table_;
+  Place place_;
+  std::string what_;
+  Problems& problems_;
+  std::vector<std::string_view> known_;
+  std::vector<Missing> missing_;
+};
+
+}  // namespace catoptra

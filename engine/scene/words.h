@@ -1,0 +1,26 @@
+#pragma once
+// Words for messages: lists, quotes, and the nearest right word.
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "numeric/field.h"
+
+namespace catoptra {
+
+/// "a, b, c".
+std::string joined(std::span<const std::string_view> words);
+
+/// The word that `typed` was probably meant to be: least edit distance, where a swap of neighbours counts as one; a
+/// word that differs from `typed` only by its unit is always near. None where all are far.
+std::optional<std::string_view> nearest_word(std::string_view typed, std::span<const std::string_view> words);
+
+/// "from 0 to 100", "more than 0", "not 0"; empty where any number will do.
+std::string range_text(const Range& range);
+
+/// A number as a person writes it: up to 12 digits, none of them idle.
+std::string number_text(double x);
+
+}  // namespace catoptra

@@ -1,0 +1,69 @@
+#pragma once
+// Rays in blocks, structure of arrays: the unit in which everything is traced.
+#include <array>
+#include <cstdint>
+
+#include "numeric/lanes.h"
+
+namespace catoptra {
+
+/// Rays traced together. Several arrays of this many doubles stay within a core's second-level cache.
+inline constexpr int bundle_size = 256;
+
+using LaneArray = std::array<double, bundle_size>;
+
+/// Rays in the world's frame. Instance numbers are held as doubles, to be compared in lanes.
+struct RayBlock {
+  int count = 0;
+  alignas(64) LaneArray px{}, py{}, pz{};  // where the ray starts, m
+  alignas(64) LaneArray dx{}, dy{}, dz{};  // unit
+  alignas(64) LaneArray weight{};          // in units of the run's reference power a sample
+  alignas(64) LaneArray from{};            // the instance that it leaves
+  std::array<std::uint16_t, bundle_size> sample{};  // its place in the bundle: which uniforms are its own
+  std::array<std::uint8_t, bundle_size> reached{};  // 1: it has been on a receiver
+
+  Vec3<Pack> point(int i) const { return {load<Pack>(&px[i]), load<Pack>(&py[i]), load<Pack>(&pz[i])}; }
+  Vec3<Pack> direction(int i) const { return {load<Pack>(&dx[i]), load<Pack>(&dy[i]), load<Pack>(&dz[i])}; }
+};
+
+/// What a search finds for each ray of a block.
+struct HitBlock {
+  alignas(64) LaneArray distance{};  // m; infinity: nothing
+  alignas(64) LaneArray instance{};  // -1: nothing
+};
+
+/// Rays that meet one component, in that component's own frame.
+struct ContactBlock {
+  int count = 0;
+  alignas(64) LaneArray px{}, py{}, pz{};  // the point, own frame
+  alignas(64) LaneArray dx{}, dy{}, dz{};  // the incoming direction, own frame
+  alignas(64) LaneArray nx{}, ny{}, nz{};  // unit normal of the side that was met, own frame: d . n < 0
+  alignas(64) LaneArray wx{}, wy{}, wz{};  // the point in the world
+  alignas(64) LaneArray weight{};
+  alignas(64) LaneArray instance{};
+  std::array<std::uint16_t, bundle_size> sample{};
+  std::array<std::uint8_t, bundle_size> reached{};
+
+  Vec3<Pack> direction(int i) const { return {load<Pack>(&dx[i]), load<Pack>(&dy[i]), load<Pack>(&dz[i])}; }
+  Vec3<Pack> normal(int i) const { return {load<Pack>(&nx[i]), load<Pack>(&ny[i]), load<Pack>(&nz[i])}; }
+};
+
+inline void copy_contact(const ContactBlock& from, int i, ContactBlock& to, int k) {
+  to.px[k] = from.px[i], to.py[k] = from.py[i], to.pz[k] = from.pz[i];
+  to.dx[k] = from.dx[i], to.dy[k] = from.dy[i], to.dz[k] = from.dz[i];
+  to.nx[k] = from.nx[i], to.ny[k] = from.ny[i], to.nz[k] = from.nz[i];
+  to.wx[k] = from.wx[i], to.wy[k] = from.wy[i], to.wz[k] = from.wz[i];
+  to.weight[k] = from.weight[i];
+  to.instance[k] = from.instance[i];
+  to.sample[k] = from.sample[i];
+  to.reached[k] = from.reached[i];
+}
+
+/// The loops run over whole packs: the last one's spare lanes hold old or zero rays, whose results nobody reads.
+template <class Body>
+void for_packs(int count, Body&& body) {
+  constexpr int step = static_cast<int>(lanes<Pack>);
+  for (int i = 0; i < count; i += step) body(i);
+}
+
+}  // namespace catoptra

@@ -1,0 +1,210 @@
+// The only file that sees Embree.
+#include <embree3/rtcore.h>
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <stdexcept>
+
+#include "trace/search.h"
+
+namespace catoptra {
+
+namespace {
+
+constexpr int packet = 16;
+
+// What a callback needs beyond Embree's float packet: the rays in doubles, and the best hits so far.
+struct Query {
+  RTCIntersectContext context;  // first, so that the pointer that Embree passes on is ours
+  const RayBlock* rays;
+  HitBlock* hits;
+};
+
+struct ComponentGeometry {
+  const Plan* plan;
+  const ComponentPlan* component;
+};
+
+// Embree's rays and boxes are floats: each coordinate is off by up to 2^-24 of its size, and so is each direction's
+// part, over the whole distance. Boxes grow by far more than both, and a true hit is never culled.
+void bounds(const RTCBoundsFunctionArguments* args) {
+  const auto& geometry = *static_cast<const ComponentGeometry*>(args->geometryUserPtr);
+  const Plan& plan = *geometry.plan;
+  const Box& box = plan.instances[geometry.component->first + static_cast<int>(args->primID)].box_m;
+  const double margin = 1e-6 * plan.extent_m;
+  const auto low = [&](double x) { return static_cast<float>(x - margin); };
+  const auto high = [&](double x) { return static_cast<float>(x + margin); };
+  *args->bounds_o = {low(box.low.x),   low(box.low.y),   low(box.low.z),   0,
+                     high(box.high.x), high(box.high.y), high(box.high.z), 0};
+}
+
+/// Solves one instance for the valid rays of a packet of N, exactly, and calls found(k, place, t) for each hit.
+template <class Found>
+void solve(const ComponentGeometry& geometry, unsigned primitive, const Query& query, const int* valid, unsigned N,
+           const RTCRayN* packet_rays, Found&& found) {
+  const Plan& plan = *geometry.plan;
+  const int number = geometry.component->first + static_cast<int>(primitive);
+  const Frame& frame = plan.instances[number].frame;
+  const RayBlock& rays = *query.rays;
+  constexpr unsigned width = lanes<Pack>;
+
+  std::array<unsigned, packet> lane{}, place{};
+  unsigned count = 0;
+  for (unsigned k = 0; k < N; ++k) {
+    if (valid[k] == 0) continue;
+    lane[count] = k;
+    place[count++] = RTCRayN_id(const_cast<RTCRayN*>(packet_rays), N, k);  // NOLINT: Embree's accessor takes no const
+  }
+  std::visit(
+      [&](const auto& surface, const auto& outline) {
+        for (unsigned first = 0; first < count; first += width) {
+          alignas(64) std::array<std::array<double, width>, 7> gathered;
+          for (unsigned l = 0; l < width; ++l) {
+            const unsigned i = place[std::min(first + l, count - 1)];
+            gathered[0][l] = rays.px[i], gathered[1][l] = rays.py[i], gathered[2][l] = rays.pz[i];
+            gathered[3][l] = rays.dx[i], gathered[4][l] = rays.dy[i], gathered[5][l] = rays.dz[i];
+            gathered[6][l] = rays.from[i];
+          }
+          const auto column = [&](int c) { return Pack::load_aligned(gathered[c].data()); };
+          const Vec3<Pack> p{column(0), column(1), column(2)}, d{column(3), column(4), column(5)};
+          const Mask<Pack> own = column(6) == Pack(static_cast<double>(number));
+          alignas(64) std::array<double, width> t;
+          hit_distance_m(surface, outline, frame.point_to_local(p), frame.direction_to_local(d), own)
+              .store_aligned(t.data());
+          for (unsigned l = 0; l < width && first + l < count; ++l) {
+            if (t[l] < infinity) found(lane[first + l], place[first + l], t[l], number);
+          }
+        }
+      },
+      geometry.component->surface, geometry.component->outline);
+}
+
+void intersect(const RTCIntersectFunctionNArguments* args) {
+  const auto& query = *reinterpret_cast<const Query*>(args->context);
+  RTCRayN* const rays = RTCRayHitN_RayN(args->rayhit, args->N);
+  RTCHitN* const hit = RTCRayHitN_HitN(args->rayhit, args->N);
+  HitBlock& hits = *query.hits;
+  solve(*static_cast<const ComponentGeometry*>(args->geometryUserPtr), args->primID, query, args->valid, args->N, rays,
+        [&](unsigned k, unsigned place, double t, int number) {
+          // A tie goes to the lower number, whatever order the tree is walked in.
+          if (t > hits.distance[place] || (t == hits.distance[place] && number > hits.instance[place])) return;
+          hits.distance[place] = t;
+          hits.instance[place] = number;
+          // A float's step beyond t, so that a nearer hit that rounds to the same float is still looked at.
+          RTCRayN_tfar(rays, args->N, k) = std::nextafter(static_cast<float>(t), std::numeric_limits<float>::max());
+          RTCHitN_geomID(hit, args->N, k) = args->geomID;
+          RTCHitN_primID(hit, args->N, k) = args->primID;
+        });
+}
+
+void occlude(const RTCOccludedFunctionNArguments* args) {
+  const auto& query = *reinterpret_cast<const Query*>(args->context);
+  solve(*static_cast<const ComponentGeometry*>(args->geometryUserPtr), args->primID, query, args->valid, args->N,
+        args->ray, [&](unsigned k, unsigned place, double, int) {
+          query.hits->distance[place] = 0;
+          RTCRayN_tfar(args->ray, args->N, k) = -std::numeric_limits<float>::infinity();
+        });
+}
+
+void check(RTCDevice device) {
+  const RTCError error = rtcGetDeviceError(device);
+  if (error != RTC_ERROR_NONE) throw std::runtime_error(fmt::format("Embree: error {}", static_cast<int>(error)));
+}
+
+class EmbreeSearch final : public Search {
+ public:
+  explicit EmbreeSearch(const Plan& plan) : device_(rtcNewDevice("threads=1,set_affinity=0")) {
+    if (device_ == nullptr) throw std::runtime_error("Embree can't start on this machine");
+    scene_ = rtcNewScene(device_);
+    rtcSetSceneBuildQuality(scene_, RTC_BUILD_QUALITY_HIGH);
+    geometries_.reserve(plan.components.size());  // Embree keeps their addresses
+    for (const ComponentPlan& component : plan.components) {
+      if (component.copies == 0) continue;
+      geometries_.push_back({&plan, &component});
+      RTCGeometry geometry = rtcNewGeometry(device_, RTC_GEOMETRY_TYPE_USER);
+      rtcSetGeometryUserPrimitiveCount(geometry, static_cast<unsigned>(component.copies));
+      rtcSetGeometryUserData(geometry, &geometries_.back());
+      rtcSetGeometryBoundsFunction(geometry, bounds, nullptr);
+      rtcSetGeometryIntersectFunction(geometry, intersect);
+      rtcSetGeometryOccludedFunction(geometry, occlude);
+      rtcCommitGeometry(geometry);
+      rtcAttachGeometry(scene_, geometry);
+      rtcReleaseGeometry(geometry);
+    }
+    rtcCommitScene(scene_);
+    check(device_);
+  }
+  ~EmbreeSearch() override {
+    rtcReleaseScene(scene_);
+    rtcReleaseDevice(device_);
+  }
+  EmbreeSearch(const EmbreeSearch&) = delete;
+  EmbreeSearch& operator=(const EmbreeSearch&) = delete;
+
+  void nearest(const RayBlock& rays, HitBlock& hits) const override {
+    for_packs(rays.count, [&](int i) {
+      store(Pack(infinity), &hits.distance[i]);
+      store(Pack(-1.0), &hits.instance[i]);
+    });
+    Query query{{}, &rays, &hits};
+    rtcInitIntersectContext(&query.context);
+    query.context.flags = RTC_INTERSECT_CONTEXT_FLAG_COHERENT;
+    for (int first = 0; first < rays.count; first += packet) {
+      alignas(64) RTCRayHit16 packet_rays;
+      alignas(64) std::array<int, packet> valid;
+      fill(rays, first, packet_rays.ray, valid);
+      for (unsigned& id : packet_rays.hit.geomID) id = RTC_INVALID_GEOMETRY_ID;
+      rtcIntersect16(valid.data(), scene_, &query.context, &packet_rays);
+    }
+  }
+
+  void occluded(const RayBlock& rays, HitBlock& hits) const override {
+    for_packs(rays.count, [&](int i) { store(Pack(infinity), &hits.distance[i]); });
+    Query query{{}, &rays, &hits};
+    rtcInitIntersectContext(&query.context);
+    query.context.flags = RTC_INTERSECT_CONTEXT_FLAG_COHERENT;
+    for (int first = 0; first < rays.count; first += packet) {
+      alignas(64) RTCRay16 packet_rays;
+      alignas(64) std::array<int, packet> valid;
+      fill(rays, first, packet_rays, valid);
+      rtcOccluded16(valid.data(), scene_, &query.context, &packet_rays);
+    }
+  }
+
+  std::string name() const override {
+    const auto version = rtcGetDeviceProperty(device_, RTC_DEVICE_PROPERTY_VERSION);
+    return fmt::format("Embree {}.{}.{}", version / 10000, version / 100 % 100, version % 100);
+  }
+
+ private:
+  static void fill(const RayBlock& rays, int first, RTCRay16& out, std::array<int, packet>& valid) {
+    for (int k = 0; k < packet; ++k) {
+      const int i = first + k;
+      valid[k] = i < rays.count ? -1 : 0;
+      out.org_x[k] = static_cast<float>(rays.px[i]);
+      out.org_y[k] = static_cast<float>(rays.py[i]);
+      out.org_z[k] = static_cast<float>(rays.pz[i]);
+      out.dir_x[k] = static_cast<float>(rays.dx[i]);
+      out.dir_y[k] = static_cast<float>(rays.dy[i]);
+      out.dir_z[k] = static_cast<float>(rays.dz[i]);
+      out.tnear[k] = 0;
+      out.tfar[k] = std::numeric_limits<float>::infinity();
+      out.time[k] = 0;
+      out.mask[k] = ~0u;
+      out.id[k] = static_cast<unsigned>(i);
+      out.flags[k] = 0;
+    }
+  }
+
+  RTCDevice device_;
+  RTCScene scene_ = nullptr;
+  std::vector<ComponentGeometry> geometries_;
+};
+
+}  // namespace
+
+std::unique_ptr<Search> make_embree_search(const Plan& plan) { return std::make_unique<EmbreeSearch>(plan); }
+
+}  // namespace catoptra

@@ -1,0 +1,138 @@
+#include "trace/plan.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+namespace catoptra {
+
+namespace {
+
+PerAxis jitter_of(const AnyMount& mount) {
+  return std::visit(
+      [](const auto& m) -> PerAxis {
+        using M = std::decay_t<decltype(m)>;
+        if constexpr (std::is_same_v<M, SingleAxisMount>) {
+          return {0, m.jitter_rad};  // it can only turn about its own axis, y
+        } else if constexpr (std::is_same_v<M, TwoAxisMount> || std::is_same_v<M, HeliostatMount>) {
+          return m.jitter_rad;
+        } else {
+          return {};
+        }
+      },
+      mount);
+}
+
+AnyFinish finish_of(const Scene& scene, int index) {
+  return index < 0 ? AnyFinish{Dark{}} : scene.finishes[static_cast<std::size_t>(index)].finish;
+}
+
+Instance make_instance(const Placed& placed, const ComponentPlan& component) {
+  const Box own = std::visit([&](const auto& s) { return s.box(component.outline); }, component.surface);
+  const Vec middle = 0.5 * (own.low + own.high);
+  const Vec half = 0.5 * (own.high - own.low);
+  Instance out{placed.component, placed.frame, placed.frame.point_to_world(middle), 0, own.to_world(placed.frame)};
+  out.bounding_radius2_m2 = dot(half, half) * (1 + 1e-9);
+  return out;
+}
+
+void add_entry(EntrySet& set, int index, const ComponentPlan& component) {
+  set.components.push_back(index);
+  set.share.push_back(component.entry_area_m2 * component.copies);
+  set.area_m2 += set.share.back();
+}
+
+void normalise(EntrySet& set) {
+  double below = 0;
+  for (double& share : set.share) {
+    share /= set.area_m2;
+    set.share_below.push_back(below);
+    below += share;
+  }
+}
+
+/// What entry_point's measure is compared with: the outline's area, or the whole of a closed surface.
+double entry_area_m2(const ComponentPlan& component) {
+  return std::visit(
+      [&](const auto& s) -> double {
+        if constexpr (std::decay_t<decltype(s)>::above_outline) {
+          return area_m2(component.outline);
+        } else {
+          return s.area_m2();
+        }
+      },
+      component.surface);
+}
+
+/// Of the outline projected along the component's own axis; a closed surface's is its silhouette.
+double aperture_area_m2(const ComponentPlan& component) {
+  if (!std::holds_alternative<Whole>(component.outline)) return area_m2(component.outline);
+  const Box box = std::visit([&](const auto& s) { return s.box(component.outline); }, component.surface);
+  return pi * box.high.x * box.high.x;
+}
+
+SunFrame sun_frame(const Vec& toward) {
+  const Frame f = facing({0, 0, 0}, toward);
+  return {toward, f.ex, f.ey};
+}
+
+}  // namespace
+
+Plan make_plan(const Scene& scene) {
+  const Layout layout = place(scene, scene.sun.toward);
+  Plan plan{.sun = sun_frame(layout.to_sun), .sun_sampler = SunSampler(scene.sun.shape), .dni_W_m2 = scene.sun.dni_W_m2};
+
+  std::map<std::string, bool> carries;
+  for (const Component& c : scene.components) {
+    const auto* mount = std::get_if<CarriedMount>(&c.mount);
+    if (mount != nullptr && c.role == Role::receiver) carries[mount->by] = true;
+  }
+  for (const Component& c : scene.components) {
+    ComponentPlan p{.role = c.role,
+                    .surface = c.surface,
+                    .outline = c.outline,
+                    .front = finish_of(scene, c.front_finish),
+                    .back = finish_of(scene, c.back_finish),
+                    .jitter_rad = jitter_of(c.mount),
+                    .jitter_turns_sun = carries.contains(c.name)};
+    p.entry_area_m2 = entry_area_m2(p);
+    if (c.role == Role::receiver) {
+      p.receiver = static_cast<int>(plan.receivers.size());
+      plan.receivers.push_back(static_cast<int>(plan.components.size()));
+    }
+    plan.components.push_back(std::move(p));
+  }
+  for (const Placed& placed : layout.placed) {
+    ComponentPlan& component = plan.components[placed.component];
+    if (component.copies++ == 0) component.first = static_cast<int>(plan.instances.size());
+    plan.instances.push_back(make_instance(placed, component));
+    const Box& box = plan.instances.back().box_m;
+    for (const Vec& v : {box.low, box.high}) {
+      for (const double x : {v.x, v.y, v.z}) plan.extent_m = std::max(plan.extent_m, std::fabs(x));
+    }
+    const Frame& f = placed.frame;
+    int c = 0;
+    for (const Vec& v : {f.origin, f.ex, f.ey, f.ez}) {
+      for (const double x : {v.x, v.y, v.z}) plan.frame_columns[c++].push_back(x);
+    }
+  }
+  for (int i = 0; i < static_cast<int>(plan.components.size()); ++i) {
+    const ComponentPlan& component = plan.components[i];
+    if (component.role == Role::primary) {
+      add_entry(plan.entries, i, component);
+      const double area = aperture_area_m2(component);
+      plan.aperture_area_m2 += area * component.copies;
+      for (int k = 0; k < component.copies; ++k) {
+        const double cosine = dot(plan.instances[component.first + k].frame.ez, plan.sun.toward);
+        plan.incident_power_W += plan.dni_W_m2 * area * std::max(0.0, cosine);
+      }
+    } else if (component.role != Role::obstacle) {
+      add_entry(plan.direct, i, component);
+    }
+  }
+  normalise(plan.entries);
+  normalise(plan.direct);
+  return plan;
+}
+
+}  // namespace catoptra

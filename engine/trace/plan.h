@@ -1,0 +1,112 @@
+#pragma once
+// A scene made ready to trace for one sun: every copy placed, bounded and numbered; what starts a ray, and how often.
+#include <array>
+#include <cstdint>
+#include <vector>
+
+#include "scene/model.h"
+#include "sun/sampler.h"
+#include "trace/bundle.h"
+
+namespace catoptra {
+
+/// One copy of a component where it stands.
+struct Instance {
+  std::int32_t component = 0;
+  Frame frame;
+  Vec center_m{0, 0, 0};       // of a sphere round it, in the world
+  double bounding_radius2_m2 = 0;
+  Box box_m;                   // in the world
+};
+
+/// A component as the kernels use it. Copies are the instances first … first + copies - 1.
+struct ComponentPlan {
+  Role role = Role::primary;
+  AnySurface surface;
+  AnyOutline outline;
+  AnyFinish front, back;
+  int first = 0, copies = 0;
+  int receiver = -1;            // its place among the receivers
+  double entry_area_m2 = 0;     // of one copy: its outline, or the whole of a closed surface
+  PerAxis jitter_rad;           // of its mount
+  bool jitter_turns_sun = false;  // it carries its receiver: turning the sun is exact, where turning normals is not
+};
+
+/// Surfaces on which samples start, chosen in proportion to area.
+struct EntrySet {
+  std::vector<int> components;
+  std::vector<double> share_below;  // of the whole area, in the components before each
+  std::vector<double> share;
+  double area_m2 = 0;               // all copies
+};
+
+/// The directions of the sun's disc: offsets (x, y) in the plane across `toward`, as sines.
+struct SunFrame {
+  Vec toward{0, 0, 1}, across_x{1, 0, 0}, across_y{0, 1, 0};
+};
+
+struct Plan {
+  std::vector<Instance> instances;
+  std::vector<ComponentPlan> components;
+  std::vector<int> receivers;      // components
+  EntrySet entries;                // primaries
+  EntrySet direct;                 // receivers and secondaries, for light straight from the sun
+  SunFrame sun;
+  SunSampler sun_sampler;
+  double dni_W_m2 = 0;
+  double aperture_area_m2 = 0;
+  double incident_power_W = 0;
+  double extent_m = 0;             // the largest coordinate of anything, and so the scale of rounding
+  // The frames again, a column a number, so that rays on different copies gather them: origin, ex, ey, ez.
+  std::array<std::vector<double>, 12> frame_columns;
+
+  /// What a sample of weight 1 stands for, in watts times the number of samples.
+  double reference_power_W() const { return dni_W_m2 * entries.area_m2; }
+  double direct_reference_power_W() const { return dni_W_m2 * direct.area_m2; }
+};
+
+Plan make_plan(const Scene& scene);
+
+/// The frames of a pack of instances.
+struct FramePack {
+  Vec3<Pack> origin, ex, ey, ez;
+
+  Vec3<Pack> direction_to_local(const Vec3<Pack>& d) const { return {dot(ex, d), dot(ey, d), dot(ez, d)}; }
+  Vec3<Pack> point_to_local(const Vec3<Pack>& p) const { return direction_to_local(p - origin); }
+  Vec3<Pack> direction_to_world(const Vec3<Pack>& d) const { return d.x * ex + d.y * ey + d.z * ez; }
+  Vec3<Pack> point_to_world(const Vec3<Pack>& p) const { return direction_to_world(p) + origin; }
+};
+
+/// The same frame in every lane, or each lane's own.
+class Frames {
+ public:
+  Frames(const Plan& plan, const ComponentPlan& component)
+      : plan_(plan), single_(component.copies == 1) {
+    if (single_) {
+      const Frame& f = plan.instances[component.first].frame;
+      shared_ = {broadcast<Pack>(f.origin), broadcast<Pack>(f.ex), broadcast<Pack>(f.ey), broadcast<Pack>(f.ez)};
+    }
+  }
+  FramePack at(const double* instance) const {
+    if (single_) return shared_;
+    std::array<std::size_t, lanes<Pack>> row;
+    for (std::size_t l = 0; l < row.size(); ++l) row[l] = static_cast<std::size_t>(instance[l]);
+    alignas(64) std::array<double, lanes<Pack>> gathered;
+    const auto column = [&](int c) {
+      const double* const from = plan_.frame_columns[c].data();
+      for (std::size_t l = 0; l < row.size(); ++l) gathered[l] = from[row[l]];
+      return Pack::load_aligned(gathered.data());
+    };
+    return {{column(0), column(1), column(2)},
+            {column(3), column(4), column(5)},
+            {column(6), column(7), column(8)},
+            {column(9), column(10), column(11)}};
+  }
+
+ private:
+  const Plan& plan_;
+  bool single_;
+  FramePack shared_;
+};
+
+}  // namespace catoptra

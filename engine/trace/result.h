@@ -1,0 +1,94 @@
+#pragma once
+// What a trace finds: plain numbers, SI, ready for the writers of results/ and for tests.
+#include <array>
+#include <cstdint>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "numeric/statistics.h"
+#include "numeric/vec.h"
+
+namespace catoptra {
+
+/// Where each watt went. The order is that of the light; `cosine` stands before incident power.
+enum class Term {
+  cosine,
+  shading,
+  primary_absorption,
+  blocking,
+  secondary_absorption,
+  cover_loss,
+  spillage,
+  receiver_reflection,
+  absorbed
+};
+inline constexpr std::size_t term_count = 9;
+inline constexpr std::array<std::string_view, term_count> term_names{
+    "cosine",     "shading",  "primary_absorption",  "blocking", "secondary_absorption",
+    "cover_loss", "spillage", "receiver_reflection", "absorbed"};
+
+struct FluxAxis {
+  std::string name;                // "x_m", "azimuth_rad", "height_m"
+  std::string unit;                // "m", "rad"
+  std::string long_name;
+  std::vector<double> edges;       // bins + 1
+};
+
+/// Irradiance that arrives on a receiver's front, bin by bin: [first.bins][second.bins], second fastest. Averaged over
+/// the copies where the receiver stands in an array. Bins that the outline leaves without area hold NaN.
+struct FluxMap {
+  FluxAxis first, second;
+  std::vector<double> flux_W_m2, standard_error_W_m2, area_m2;
+};
+
+/// Share of the arriving power that lands within a radius of its centre: on a flat receiver about the power's
+/// centroid, on others the distance along the axis from the centroid.
+struct EnclosedPower {
+  std::string about;  // what the radius is measured from, in words
+  std::vector<double> radius_m, fraction, standard_error;
+};
+
+struct ReceiverResult {
+  std::string name;
+  double area_m2 = 0;         // of the front, all copies together
+  Estimate intercept_factor;  // power that reaches this receiver / power that leaves the last mirror unblocked
+  Estimate arriving_power_W;  // on the front, first arrivals
+  Estimate absorbed_power_W;
+  Estimate direct_power_W;    // absorbed straight from the sun: tallied apart, in no other number
+  Estimate peak_concentration, mean_concentration;  // arriving irradiance / DNI; the peak is that of a bin
+  std::array<double, 2> peak_at{};                  // the peak bin's centre, on the flux map's axes
+  FluxMap flux;
+  EnclosedPower enclosed;
+};
+
+enum class Fate : std::uint8_t { absorbed, primary_absorption, secondary_absorption, receiver_reflection, blocked, spilled, shaded };
+inline constexpr std::array<std::string_view, 7> fate_names{
+    "absorbed", "primary_absorption", "secondary_absorption", "receiver_reflection", "blocked", "spilled", "shaded"};
+
+/// A sampled ray from the sun to where most of its weight ended.
+struct RayPath {
+  std::vector<Vec> vertices_m;
+  double power_W = 0;  // at the end
+  Fate fate = Fate::absorbed;
+};
+
+struct TraceResult {
+  std::uint64_t seed = 0, samples = 0;
+  int replicates = 0;
+  double wall_time_s = 0;
+  double dni_W_m2 = 0, aperture_area_m2 = 0, incident_power_W = 0;
+  Vec to_sun{0, 0, 1};
+  std::array<Estimate, term_count> budget;                          // W
+  std::vector<std::array<double, term_count>> budget_by_replicate;  // W; lets runs be merged
+  Estimate optical_efficiency;
+  Estimate intercept_factor;  // all receivers together
+  std::vector<ReceiverResult> receivers;
+  std::vector<RayPath> paths;
+  std::vector<std::string> warnings;
+  std::string search;          // "direct" or "Embree 3.13.5 (AVX2)": what found the hits
+  bool precision_reached = true;  // false: --max-samples came first
+  bool interrupted = false;
+};
+
+}  // namespace catoptra

@@ -1,0 +1,29 @@
+#pragma once
+// Which instance does a ray meet first, and does anything stand in its way?
+#include <memory>
+#include <string>
+
+#include "trace/bundle.h"
+#include "trace/plan.h"
+
+namespace catoptra {
+
+class Search {
+ public:
+  virtual ~Search() = default;
+  /// Called once a block, never once a ray.
+  virtual void nearest(const RayBlock& rays, HitBlock& hits) const = 0;
+  /// Sets distance to 0 where something stands ahead of the ray and to infinity elsewhere.
+  virtual void occluded(const RayBlock& rays, HitBlock& hits) const = 0;
+  virtual std::string name() const = 0;
+};
+
+/// Few instances are tried one after the other, a block of rays at a time; many stand in Embree's tree, which culls in
+/// floats and leaves the surfaces to us. Both give the same hits.
+inline constexpr int most_instances_tried_in_turn = 24;
+
+std::unique_ptr<Search> make_direct_search(const Plan& plan);
+std::unique_ptr<Search> make_embree_search(const Plan& plan);
+std::unique_ptr<Search> make_search(const Plan& plan);
+
+}  // namespace catoptra

@@ -1,0 +1,172 @@
+#include "trace/summary.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+namespace catoptra {
+
+namespace {
+
+/// One count of every replicate, times a factor.
+std::vector<double> across(const std::vector<Ledger>& replicates, int place, double factor) {
+  std::vector<double> out;
+  out.reserve(replicates.size());
+  for (const Ledger& ledger : replicates) out.push_back(factor * from_fixed(ledger[place]));
+  return out;
+}
+
+void fill_budget(TraceResult& out, const Plan& plan, const std::vector<Ledger>& replicates, double watts) {
+  const double full_power_W = plan.dni_W_m2 * plan.aperture_area_m2;
+  for (const Ledger& ledger : replicates) {
+    std::array<double, term_count> terms{};
+    double beyond_shading = 0;
+    for (std::size_t t = static_cast<std::size_t>(Term::primary_absorption); t < term_count; ++t) {
+      terms[t] = watts * from_fixed(ledger[t]);
+      beyond_shading += terms[t];
+    }
+    terms[static_cast<std::size_t>(Term::cosine)] = full_power_W - plan.incident_power_W;
+    // By its definition: incident power minus what first reaches the primaries, all of which is in the other terms.
+    terms[static_cast<std::size_t>(Term::shading)] = plan.incident_power_W - beyond_shading;
+    out.budget_by_replicate.push_back(terms);
+  }
+  for (std::size_t t = 0; t < term_count; ++t) {
+    std::vector<double> values;
+    for (const auto& terms : out.budget_by_replicate) values.push_back(terms[t]);
+    out.budget[t] = mean_of(values);
+  }
+  const Estimate& absorbed = out.budget[static_cast<std::size_t>(Term::absorbed)];
+  out.optical_efficiency = {absorbed.value / full_power_W, absorbed.standard_error / full_power_W};
+}
+
+/// What arrives on all receivers, and what leaves the last mirror unblocked, by replicate; in counts.
+struct Reaching {
+  std::vector<double> arriving, leaving;
+};
+Reaching reaching(const std::vector<Ledger>& replicates, const LedgerLayout& layout) {
+  Reaching out;
+  for (const Ledger& ledger : replicates) {
+    Wide sum = 0;
+    for (const auto& place : layout.receivers) sum += ledger[place.scalars + LedgerLayout::arriving];
+    out.arriving.push_back(from_fixed(sum));
+    out.leaving.push_back(from_fixed(sum + ledger[LedgerLayout::term(Term::spillage)]));
+  }
+  return out;
+}
+
+void fill_flux(ReceiverResult& out, const FluxGrid& grid, const std::vector<Ledger>& replicates, int first_bin,
+               double watts_per_copy, double dni_W_m2) {
+  out.flux = grid.blank_map();
+  FluxMap& map = out.flux;
+  const double whole_bin = *std::max_element(map.area_m2.begin(), map.area_m2.end());
+  std::size_t peak = 0;
+  double peak_flux = -1;
+  for (std::size_t b = 0; b < map.area_m2.size(); ++b) {
+    if (!(map.area_m2[b] > 0)) {
+      map.flux_W_m2.push_back(std::nan(""));
+      map.standard_error_W_m2.push_back(std::nan(""));
+      continue;
+    }
+    const Estimate flux =
+        mean_of(across(replicates, first_bin + static_cast<int>(b), watts_per_copy / map.area_m2[b]));
+    map.flux_W_m2.push_back(flux.value);
+    map.standard_error_W_m2.push_back(flux.standard_error);
+    // A sliver that the rim leaves of a bin gets few rays: its mean is mostly noise, and no peak to report.
+    if (flux.value > peak_flux && map.area_m2[b] >= 0.25 * whole_bin) {
+      peak = b;
+      peak_flux = flux.value;
+    }
+  }
+  out.peak_concentration = {map.flux_W_m2[peak] / dni_W_m2, map.standard_error_W_m2[peak] / dni_W_m2};
+  const std::size_t columns = map.second.edges.size() - 1;
+  const auto middle = [](const FluxAxis& axis, std::size_t i) { return (axis.edges[i] + axis.edges[i + 1]) / 2; };
+  out.peak_at = {middle(map.first, peak / columns), middle(map.second, peak % columns)};
+}
+
+EnclosedPower enclosed_power(const FluxGrid& grid, const std::vector<Ledger>& replicates, int first_bin) {
+  EnclosedPower out;
+  out.about = grid.is_unrolled() ? "distance along the axis from the receiver's middle" : "radius about the receiver's middle";
+  out.radius_m = grid.radius_edges_m();
+  std::vector<double> within(replicates.size(), 0), all;
+  for (const Ledger& ledger : replicates) {
+    Wide sum = 0;
+    for (int k = 0; k < radius_bins; ++k) sum += ledger[first_bin + k];
+    all.push_back(from_fixed(sum));
+  }
+  for (int k = 0; k <= radius_bins; ++k) {
+    const Estimate share = ratio_of(within, all);
+    out.fraction.push_back(share.value);
+    out.standard_error.push_back(share.standard_error);
+    for (std::size_t r = 0; r < replicates.size() && k < radius_bins; ++r) {
+      within[r] += from_fixed(replicates[r][first_bin + k]);
+    }
+  }
+  return out;
+}
+
+void warn_of_rare_events(TraceResult& out, const std::vector<Ledger>& replicates) {
+  const auto total = [&](int place) {
+    return std::accumulate(replicates.begin(), replicates.end(), Wide{0},
+                           [&](Wide sum, const Ledger& ledger) { return sum + ledger[place]; });
+  };
+  if (const Wide trapped = total(LedgerLayout::rare_trapped); trapped > 0) {
+    out.warnings.push_back(
+        fmt::format("{} rays were still between mirrors after {} contacts; their power is in the budget's spillage",
+                    static_cast<std::uint64_t>(trapped), most_bounces));
+  }
+  if (const Wide heavy = total(LedgerLayout::rare_heavy); heavy > 0) {
+    out.warnings.push_back(
+        fmt::format("{} samples at the equator of a curved primary were cut to {} times the mean weight; keep its "
+                    "aperture short of the equator",
+                    static_cast<std::uint64_t>(heavy), largest_weight));
+  }
+}
+
+}  // namespace
+
+Estimate intercept_factor(const std::vector<Ledger>& replicates, const LedgerLayout& layout) {
+  const Reaching r = reaching(replicates, layout);
+  return ratio_of(r.arriving, r.leaving);
+}
+
+TraceResult summarise(const Plan& plan, const Scene& scene, const LedgerLayout& layout,
+                      const std::vector<Ledger>& replicates, SampleCounts counts) {
+  TraceResult out;
+  out.replicates = static_cast<int>(replicates.size());
+  out.samples = counts.by_primaries * replicates.size();
+  out.dni_W_m2 = plan.dni_W_m2;
+  out.aperture_area_m2 = plan.aperture_area_m2;
+  out.incident_power_W = plan.incident_power_W;
+  out.to_sun = plan.sun.toward;
+
+  const double watts = plan.reference_power_W() / static_cast<double>(counts.by_primaries);
+  const double direct_watts =
+      counts.direct == 0 ? 0 : plan.direct_reference_power_W() / static_cast<double>(counts.direct);
+  fill_budget(out, plan, replicates, watts);
+  const Reaching all = reaching(replicates, layout);
+  out.intercept_factor = ratio_of(all.arriving, all.leaving);
+
+  for (std::size_t r = 0; r < plan.receivers.size(); ++r) {
+    const ComponentPlan& component = plan.components[plan.receivers[r]];
+    const auto& place = layout.receivers[r];
+    ReceiverResult receiver;
+    receiver.name = scene.components[plan.receivers[r]].name;
+    const auto scalar = [&](int which, double factor) { return across(replicates, place.scalars + which, factor); };
+    receiver.intercept_factor = ratio_of(scalar(LedgerLayout::arriving, 1), all.leaving);
+    receiver.arriving_power_W = mean_of(scalar(LedgerLayout::arriving, watts));
+    receiver.absorbed_power_W = mean_of(scalar(LedgerLayout::absorbed, watts));
+    receiver.direct_power_W = mean_of(scalar(LedgerLayout::direct, direct_watts));
+    fill_flux(receiver, layout.grids[r], replicates, place.flux, watts / component.copies, plan.dni_W_m2);
+    for (const double area : receiver.flux.area_m2) receiver.area_m2 += area * component.copies;
+    receiver.mean_concentration =
+        mean_of(scalar(LedgerLayout::on_front, watts / (receiver.area_m2 * plan.dni_W_m2)));
+    receiver.enclosed = enclosed_power(layout.grids[r], replicates, place.radii);
+    out.receivers.push_back(std::move(receiver));
+  }
+  warn_of_rare_events(out, replicates);
+  return out;
+}
+
+}  // namespace catoptra

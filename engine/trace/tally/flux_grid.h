@@ -1,0 +1,61 @@
+#pragma once
+// Where on a receiver light lands: bins of a flux map and of the enclosed-power curve.
+#include <array>
+#include <vector>
+
+#include "geometry/surface.h"
+#include "trace/result.h"
+
+namespace catoptra {
+
+inline constexpr int radius_bins = 256;
+
+/// A receiver's bins. Surfaces above an outline are mapped on (x, y); tubes, cones and balls are unrolled on (azimuth
+/// from x toward y, height along the axis), which for tube and ball gives bins of equal area (Archimedes).
+class FluxGrid {
+ public:
+  FluxGrid(const AnySurface& surface, const AnyOutline& outline, std::array<int, 2> bins);
+
+  int bins() const { return count_[0] * count_[1]; }
+  bool is_unrolled() const { return unrolled_; }
+
+  /// Bin and radius bin, as whole numbers held in doubles, of points on the surface (own frame).
+  struct Places {
+    Pack bin, radius_bin;
+  };
+  Places places(const Vec3<Pack>& p) const {
+    const auto place = [](const Pack& at, double low, double bins_per_unit, int count) {
+      return xsimd::floor(smaller(larger((at - low) * bins_per_unit, Pack(0.0)), Pack(count - 0.5)));
+    };
+    Pack first = p.x, second = p.y, radius;
+    if (unrolled_) {
+      first = xsimd::atan2(p.y, p.x);
+      first = select(first < 0, first + 2 * pi, first);
+      second = p.z;
+      radius = absolute(p.z);
+    } else {
+      const Pack dx = p.x - center_.x, dy = p.y - center_.y;
+      radius = square_root(dx * dx + dy * dy);
+    }
+    return {place(first, low_[0], per_unit_[0], count_[0]) * count_[1] + place(second, low_[1], per_unit_[1], count_[1]),
+            place(radius, 0, radius_bins / largest_radius_, radius_bins)};
+  }
+
+  /// The empty map: axes and the area of each bin that belongs to the surface.
+  FluxMap blank_map() const;
+  std::vector<double> radius_edges_m() const;
+
+ private:
+  double bin_area_m2(int i, int j) const;
+  double edge(int axis, int i) const { return low_[axis] + i / per_unit_[axis]; }
+
+  const AnySurface surface_;
+  const AnyOutline outline_;
+  bool unrolled_;
+  std::array<int, 2> count_;
+  std::array<double, 2> low_{}, per_unit_{};
+  Vec2 center_;
+  double largest_radius_ = 1;
+};
+
+}  // namespace catoptra

@@ -1,0 +1,238 @@
+#include "trace/trace.h"
+
+#include <immintrin.h>
+#include <oneapi/tbb/enumerable_thread_specific.h>
+#include <oneapi/tbb/global_control.h>
+#include <oneapi/tbb/parallel_for.h>
+#include <oneapi/tbb/task_arena.h>
+
+#include <algorithm>
+#include <atomic>
+#include <bit>
+#include <chrono>
+#include <cmath>
+#include <mutex>
+#include <stdexcept>
+
+#include "trace/summary.h"
+#include "trace/tracer.h"
+
+namespace catoptra {
+
+namespace {
+
+using Clock = std::chrono::steady_clock;
+
+constexpr std::uint64_t chunk_bundles = 64;      // one piece of work: some milliseconds
+constexpr std::uint64_t largest_pass_chunks = 16;  // of each replicate, between two commits
+constexpr std::uint64_t bundles_a_direct_one = 16;  // light straight from the sun needs few samples
+constexpr int neighbour_bits = 5;
+
+/// Embree asks for it, and a denormal costs a hundred cycles. The thread's own mode comes back at the end.
+class FlushDenormals {
+ public:
+  FlushDenormals() : before_(_mm_getcsr()) { _mm_setcsr(before_ | 0x8040); }
+  ~FlushDenormals() { _mm_setcsr(before_); }
+  FlushDenormals(const FlushDenormals&) = delete;
+  FlushDenormals& operator=(const FlushDenormals&) = delete;
+
+ private:
+  unsigned before_;
+};
+
+/// Which samples make up bundle n. Samples whose numbers share their low bits share the high bits of the first
+/// coordinate, the choice of the mirror: in a field, a bundle then starts from neighbours and its rays go together.
+SampleRange bundle_samples(std::uint64_t n, int shift) {
+  constexpr int bundle_bits = std::countr_zero(static_cast<unsigned>(bundle_size));
+  const std::uint64_t round = n >> shift, in_round = n & ((std::uint64_t{1} << shift) - 1);
+  return {(round << (shift + bundle_bits)) | in_round, shift};
+}
+
+std::uint64_t replicate_seed(std::uint64_t seed, int replicate, Light light) {
+  return mix(mix(seed) + 2 * static_cast<std::uint64_t>(replicate) + (light == Light::direct ? 1 : 0));
+}
+
+class Run {
+ public:
+  Run(const Scene& scene, const TraceOptions& options)
+      : scene_(scene),
+        options_(options),
+        plan_(make_plan(scene)),
+        search_(make_search(plan_)),
+        layout_(plan_, scene),
+        arena_(options.threads > 0 ? options.threads : tbb::task_arena::automatic),
+        workers_([this] { return Worker{Tracer(plan_, *search_, layout_), ChunkLedger(layout_.size)}; }),
+        committed_(options.replicates, Ledger(layout_.size)) {}
+
+  TraceResult go();
+
+ private:
+  struct Worker {
+    Tracer tracer;
+    ChunkLedger ledger;
+  };
+
+  std::uint64_t bundles_for(std::uint64_t samples) const {
+    const auto per_bundle = static_cast<std::uint64_t>(bundle_size) * options_.replicates;
+    const std::uint64_t bundles = std::max<std::uint64_t>(1, (samples + per_bundle - 1) / per_bundle);
+    return (bundles + (std::uint64_t{1} << shift_) - 1) >> shift_ << shift_;
+  }
+  std::uint64_t direct_bundles(std::uint64_t bundles) const {
+    return plan_.direct.components.empty() ? 0 : (bundles + bundles_a_direct_one - 1) / bundles_a_direct_one;
+  }
+  void choose_shift(std::uint64_t first_samples);
+  bool trace_up_to(std::uint64_t bundles);
+  bool pass(std::uint64_t begin, std::uint64_t end);
+  void trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end, std::vector<Ledger>& sums,
+                   std::vector<std::mutex>& locks);
+  void report(std::uint64_t more_samples);
+  std::vector<RayPath> follow_paths();
+
+  const Scene& scene_;
+  const TraceOptions& options_;
+  const Plan plan_;
+  const std::unique_ptr<Search> search_;
+  const LedgerLayout layout_;
+  tbb::task_arena arena_;
+  tbb::enumerable_thread_specific<Worker> workers_;
+  std::vector<Ledger> committed_;  // one a replicate
+  int shift_ = 0;
+  std::uint64_t done_ = 0, wanted_ = 0;  // bundles of each replicate
+  std::optional<double> relative_error_;
+
+  const Clock::time_point began_ = Clock::now();
+  std::mutex report_lock_;
+  Clock::time_point next_report_ = began_;
+  std::uint64_t samples_in_pass_ = 0;
+  std::atomic<bool> stopped_ = false;
+};
+
+// A field of many copies is traced neighbour by neighbour, as far as the number of samples allows whole rounds.
+void Run::choose_shift(std::uint64_t first_samples) {
+  std::size_t copies = 0;
+  for (const int c : plan_.entries.components) copies += plan_.components[c].copies;
+  if (copies < 2) return;
+  const std::uint64_t bundles = bundles_for(first_samples);
+  shift_ = std::min(neighbour_bits, static_cast<int>(std::bit_width(bundles)) - 1);
+}
+
+void Run::report(std::uint64_t more_samples) {
+  if (!options_.progress) return;
+  const std::scoped_lock lock(report_lock_);
+  samples_in_pass_ += more_samples;
+  const auto now = Clock::now();
+  if (now < next_report_) return;
+  next_report_ = now + std::chrono::milliseconds(100);
+  const auto per_bundle = static_cast<std::uint64_t>(bundle_size) * options_.replicates;
+  const Progress progress{.samples_done = done_ * per_bundle + samples_in_pass_,
+                          .samples_expected = wanted_ * per_bundle,
+                          .seconds = std::chrono::duration<double>(now - began_).count(),
+                          .relative_error = relative_error_};
+  if (!options_.progress(progress)) stopped_ = true;
+}
+
+void Run::trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end, std::vector<Ledger>& sums,
+                      std::vector<std::mutex>& locks) {
+  const FlushDenormals mode;
+  Worker& worker = workers_.local();
+  std::fill(worker.ledger.begin(), worker.ledger.end(), 0);
+  const auto run = [&](Light light, std::uint64_t bundle, int shift) {
+    worker.tracer.run(light, replicate_seed(options_.seed, replicate, light), bundle_samples(bundle, shift),
+                      worker.ledger, nullptr);
+  };
+  for (std::uint64_t n = begin; n < end; ++n) run(Light::by_primaries, n, shift_);
+  for (std::uint64_t n = direct_bundles(begin); n < direct_bundles(end); ++n) run(Light::direct, n, 0);
+  {
+    const std::scoped_lock lock(locks[replicate]);
+    add(worker.ledger, sums[replicate]);
+  }
+  report((end - begin) * bundle_size);
+}
+
+// Traces bundles begin … end - 1 of every replicate; false, with nothing counted, where progress said stop.
+bool Run::pass(std::uint64_t begin, std::uint64_t end) {
+  const std::uint64_t chunks = (end - begin + chunk_bundles - 1) / chunk_bundles;
+  std::vector<Ledger> sums(options_.replicates, Ledger(layout_.size));
+  std::vector<std::mutex> locks(options_.replicates);
+  samples_in_pass_ = 0;
+  arena_.execute([&] {
+    tbb::parallel_for(std::uint64_t{0}, chunks * options_.replicates, [&](std::uint64_t item) {
+      if (stopped_) return;
+      const std::uint64_t chunk = item % chunks;
+      trace_chunk(static_cast<int>(item / chunks), begin + chunk * chunk_bundles,
+                  std::min(end, begin + (chunk + 1) * chunk_bundles), sums, locks);
+    });
+  });
+  if (stopped_) return false;
+  for (int r = 0; r < options_.replicates; ++r) {
+    for (int i = 0; i < layout_.size; ++i) committed_[r][i] += sums[r][i];
+  }
+  done_ = end;
+  return true;
+}
+
+bool Run::trace_up_to(std::uint64_t bundles) {
+  wanted_ = bundles;
+  while (done_ < bundles) {
+    const std::uint64_t chunks = std::clamp<std::uint64_t>(done_ / chunk_bundles, 1, largest_pass_chunks);
+    if (!pass(done_, std::min(bundles, done_ + chunks * chunk_bundles))) return false;
+  }
+  return true;
+}
+
+std::vector<RayPath> Run::follow_paths() {
+  std::vector<RayPath> out;
+  const FlushDenormals mode;
+  Worker& worker = workers_.local();
+  const double watts = plan_.reference_power_W() / options_.paths;
+  // Stratified as the run's own samples are: whole bundles, of which the last is cut.
+  for (std::uint64_t n = 0; static_cast<int>(out.size()) < options_.paths; ++n) {
+    PathRecorder recorder(std::min(bundle_size, options_.paths - static_cast<int>(out.size())));
+    worker.tracer.run(Light::by_primaries, replicate_seed(options_.seed, 0, Light::by_primaries),
+                      bundle_samples(n, 0), worker.ledger, &recorder);
+    for (RayPath& path : recorder.take(watts)) out.push_back(std::move(path));
+  }
+  return out;
+}
+
+TraceResult Run::go() {
+  constexpr std::uint64_t first_look = 1 << 18;  // samples before the error is first judged
+  const bool to_precision = options_.precision > 0;
+  choose_shift(to_precision ? first_look : options_.samples);
+  std::uint64_t target = bundles_for(to_precision ? std::min(first_look, options_.max_samples) : options_.samples);
+  bool reached = true;
+  while (trace_up_to(target) && to_precision) {
+    const Estimate intercept = intercept_factor(committed_, layout_);
+    const double relative = intercept.standard_error / intercept.value;
+    relative_error_ = relative;
+    if (relative <= options_.precision) break;
+    const std::uint64_t most = bundles_for(options_.max_samples);
+    reached = false;
+    if (done_ >= most || !std::isfinite(relative)) break;
+    // Errors fall at least as one over the root; powers of two keep Sobol's points whole.
+    const double wanted = std::clamp((relative / options_.precision) * (relative / options_.precision), 2.0, 16.0);
+    target = std::min(most, done_ * std::bit_ceil(static_cast<std::uint64_t>(wanted)));
+    reached = true;
+  }
+  if (done_ == 0) throw std::runtime_error("stopped before the first results");
+  TraceResult result = summarise(plan_, scene_, layout_, committed_,
+                                 {.by_primaries = done_ * bundle_size, .direct = direct_bundles(done_) * bundle_size});
+  result.interrupted = stopped_;
+  result.precision_reached = reached && !stopped_;
+  result.seed = options_.seed;
+  if (options_.paths > 0) result.paths = follow_paths();
+  result.search = search_->name() + ", lanes " + Pack::arch_type::name();
+  result.wall_time_s = std::chrono::duration<double>(Clock::now() - began_).count();
+  return result;
+}
+
+}  // namespace
+
+TraceResult trace(const Scene& scene, const TraceOptions& options) {
+  if (options.replicates < 2) throw std::invalid_argument("a standard error needs at least 2 replicates");
+  const tbb::global_control limit(tbb::global_control::max_allowed_parallelism,
+                                  options.threads > 0 ? options.threads : tbb::this_task_arena::max_concurrency());
+  return Run(scene, options).go();
+}
+
+}  // namespace catoptra

@@ -1,0 +1,33 @@
+#pragma once
+// The Monte Carlo tracer.
+#include <cstdint>
+#include <functional>
+#include <optional>
+
+#include "scene/model.h"
+#include "trace/result.h"
+
+namespace catoptra {
+
+struct Progress {
+  std::uint64_t samples_done = 0, samples_expected = 0;
+  double seconds = 0;
+  std::optional<double> relative_error;  // of the intercept factor, where known
+};
+
+struct TraceOptions {
+  std::uint64_t samples = 1 << 20;  // rounded up to whole bundles in every replicate
+  double precision = 0;             // wanted standard error / intercept factor; 0: trace `samples`
+  std::uint64_t max_samples = std::uint64_t{1} << 32;  // where `precision` gives up
+  std::uint64_t seed = 1;
+  int replicates = 32;  // independent scramblings; at least 2
+  int threads = 0;      // 0: all that the machine has
+  int paths = 200;      // ray paths kept
+  std::function<bool(const Progress&)> progress;  // called now and then; false: stop
+};
+
+/// Traces `scene` for its own sun. The result depends on the scene, seed, samples and replicates alone: any number of
+/// threads gives the same bits. Throws std::runtime_error where the scene can't be placed for this sun.
+TraceResult trace(const Scene& scene, const TraceOptions& options);
+
+}  // namespace catoptra

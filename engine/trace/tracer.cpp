@@ -1,0 +1,237 @@
+#include "trace/tracer.h"
+
+#include <algorithm>
+
+#include "geometry/entry.h"
+#include "trace/sky.h"
+
+namespace catoptra {
+
+Tracer::Tracer(const Plan& plan, const Search& search, const LedgerLayout& layout)
+    : plan_(plan),
+      search_(search),
+      layout_(layout),
+      component_of_ray_(bundle_size),
+      starts_(plan.components.size() + 2),
+      order_(bundle_size) {}
+
+void Tracer::run(Light light, std::uint64_t replicate_seed, SampleRange samples, ChunkLedger& ledger,
+                 PathRecorder* paths) {
+  light_ = light;
+  ledger_ = &ledger;
+  paths_ = paths;
+  bounce_ = 0;
+  uniforms_.start(replicate_seed, samples);
+  next_.count = 0;
+  start(light == Light::by_primaries ? plan_.entries : plan_.direct);
+  for (bounce_ = 1; next_.count > 0; ++bounce_) {
+    std::swap(rays_, next_);
+    next_.count = 0;
+    follow();
+  }
+}
+
+// Chooses the copy on which each sample starts, and starts them component by component.
+void Tracer::start(const EntrySet& entries) {
+  const bool one_component = entries.components.size() == 1;
+  const bool one_copy = one_component && plan_.components[entries.components.front()].copies == 1;
+  const LaneArray* chosen = one_copy ? nullptr : &uniforms_(Dim::component);
+  std::fill(starts_.begin(), starts_.end(), 0);
+  std::array<double, bundle_size> copy{};
+  std::array<int, bundle_size> entry{};
+  for (int i = 0; i < bundle_size && !one_copy; ++i) {
+    const double u = (*chosen)[i];
+    std::size_t e = entries.components.size() - 1;
+    while (e > 0 && u < entries.share_below[e]) --e;
+    const int copies = plan_.components[entries.components[e]].copies;
+    const double within = (u - entries.share_below[e]) / entries.share[e];
+    copy[i] = std::min(copies - 1, static_cast<int>(within * copies));
+    entry[i] = static_cast<int>(e);
+  }
+  for (std::size_t e = 0; e < entries.components.size(); ++e) {
+    const ComponentPlan& component = plan_.components[entries.components[e]];
+    contacts_.count = 0;
+    for (int i = 0; i < bundle_size; ++i) {
+      if (entry[i] != static_cast<int>(e)) continue;
+      const int k = contacts_.count++;
+      contacts_.sample[k] = static_cast<std::uint16_t>(i);
+      contacts_.reached[k] = 0;
+      contacts_.instance[k] = component.first + copy[i];
+    }
+    if (contacts_.count == 0) continue;
+    std::visit([&](const auto& s, const auto& o) { start_on(s, o, component); }, component.surface,
+               component.outline);
+    keep_lit();
+    interact(component, true, contacts_);
+  }
+}
+
+// Fills the contacts' places, normals and weights, and in rays_ the shadow rays toward the sun.
+template <class Surface, class Outline>
+void Tracer::start_on(const Surface& surface, const Outline& outline, const ComponentPlan& component) {
+  const int n = contacts_.count;
+  const auto pick = [&](const LaneArray& column, int i) {
+    if (n == bundle_size) return load<Pack>(&column[i]);  // every sample is here, in its order
+    alignas(64) std::array<double, lanes<Pack>> picked;
+    for (std::size_t l = 0; l < picked.size(); ++l) picked[l] = column[contacts_.sample[i + l]];
+    return Pack::load_aligned(picked.data());
+  };
+  const LaneArray& point_u = uniforms_(Dim::point_u);
+  const LaneArray& point_v = uniforms_(Dim::point_v);
+  const bool wide_sun = !plan_.sun_sampler.is_point();
+  const LaneArray& sun_u = wide_sun ? uniforms_(Dim::sun_u) : point_u;
+  const LaneArray& sun_v = wide_sun ? uniforms_(Dim::sun_v) : point_v;
+  const bool turns = component.jitter_turns_sun && !component.jitter_rad.is_zero();
+  const LaneArray& jitter_u = turns ? uniforms_(Dim::jitter_u) : point_u;
+  const LaneArray& jitter_v = turns ? uniforms_(Dim::jitter_v) : point_v;
+  const Frames frames(plan_, component);
+  const double per_area = 1 / component.entry_area_m2;
+
+  for_packs(n, [&](int i) {
+    const FramePack frame = frames.at(&contacts_.instance[i]);
+    const auto entry = entry_point(surface, outline, pick(point_u, i), pick(point_v, i));
+    const SunRay<Pack> sun = sun_ray(plan_, pick(sun_u, i), pick(sun_v, i));
+    Vec3<Pack> toward = frame.direction_to_local(sun.toward);
+    if (turns) {
+      const auto tilt = gaussian_pair(pick(jitter_u, i), pick(jitter_v, i));
+      toward = unit(turned(toward, Pack(-component.jitter_rad.x * tilt.first), Pack(-component.jitter_rad.y * tilt.second)));
+    }
+    const Pack weight = (per_area * entry.measure_m2) * larger(dot(toward, entry.normal), Pack(0.0)) / sun.cosine;
+    const Vec3<Pack> p = entry.point_m, w = frame.point_to_world(p), s = frame.direction_to_world(toward);
+    store(p.x, &contacts_.px[i]), store(p.y, &contacts_.py[i]), store(p.z, &contacts_.pz[i]);
+    store(-toward.x, &contacts_.dx[i]), store(-toward.y, &contacts_.dy[i]), store(-toward.z, &contacts_.dz[i]);
+    store(entry.normal.x, &contacts_.nx[i]), store(entry.normal.y, &contacts_.ny[i]);
+    store(entry.normal.z, &contacts_.nz[i]);
+    store(w.x, &contacts_.wx[i]), store(w.y, &contacts_.wy[i]), store(w.z, &contacts_.wz[i]);
+    store(weight, &contacts_.weight[i]);
+    store(w.x, &rays_.px[i]), store(w.y, &rays_.py[i]), store(w.z, &rays_.pz[i]);
+    store(s.x, &rays_.dx[i]), store(s.y, &rays_.dy[i]), store(s.z, &rays_.dz[i]);
+    store(load<Pack>(&contacts_.instance[i]), &rays_.from[i]);
+  });
+  rays_.count = n;
+}
+
+// Drops samples in shadow and those on the far side. Light that the own rim stops came in elsewhere.
+void Tracer::keep_lit() {
+  search_.occluded(rays_, hits_);
+  int kept = 0;
+  for (int i = 0; i < contacts_.count; ++i) {
+    const int place = contacts_.sample[i];
+    const bool lit = hits_.distance[i] == infinity && contacts_.weight[i] > 0;
+    if (paths_ != nullptr && paths_->follows(place)) {
+      // From a little way up toward the sun, so that a picture shows where the ray comes from.
+      const Vec at{rays_.px[i], rays_.py[i], rays_.pz[i]}, to{rays_.dx[i], rays_.dy[i], rays_.dz[i]};
+      paths_->visit(place, at + plan_.extent_m * to);
+      paths_->visit(place, at);
+      if (!lit) paths_->end(place, Fate::shaded, contacts_.weight[i]);
+    }
+    if (!lit) continue;
+    if (contacts_.weight[i] > largest_weight) {  // a grazing equator: cut, counted and reported
+      contacts_.weight[i] = largest_weight;
+      ++(*ledger_)[LedgerLayout::rare_heavy];
+    }
+    if (kept != i) copy_contact(contacts_, i, contacts_, kept);
+    ++kept;
+  }
+  contacts_.count = kept;
+}
+
+// Takes rays_ on to what they meet next.
+void Tracer::follow() {
+  if (bounce_ > most_bounces) {
+    for (int i = 0; i < rays_.count; ++i) {
+      ++(*ledger_)[LedgerLayout::rare_trapped];
+      leave_scene(i);
+    }
+    return;
+  }
+  search_.nearest(rays_, hits_);
+  sort_by_component();
+  for (std::size_t c = 0; c < plan_.components.size(); ++c) {
+    if (starts_[c] == starts_[c + 1]) continue;
+    std::visit([&](const auto& s) { meet(s, static_cast<int>(c), starts_[c], starts_[c + 1]); },
+               plan_.components[c].surface);
+  }
+}
+
+// Lists the rays of each component: order_[starts_[c] … starts_[c + 1] - 1]. Rays that meet nothing end here.
+void Tracer::sort_by_component() {
+  std::fill(starts_.begin(), starts_.end(), 0);
+  for (int i = 0; i < rays_.count; ++i) {
+    const int instance = static_cast<int>(hits_.instance[i]);
+    if (instance < 0) {
+      component_of_ray_[i] = -1;
+      leave_scene(i);
+      continue;
+    }
+    const int c = plan_.instances[instance].component;
+    component_of_ray_[i] = c;
+    ++starts_[c + 2];
+  }
+  for (std::size_t c = 2; c < starts_.size(); ++c) starts_[c] += starts_[c - 1];
+  for (int i = 0; i < rays_.count; ++i) {
+    if (component_of_ray_[i] >= 0) order_[starts_[component_of_ray_[i] + 1]++] = i;
+  }
+}
+
+void Tracer::leave_scene(int ray) {
+  if (paths_ != nullptr && paths_->follows(rays_.sample[ray])) {
+    const Vec at{rays_.px[ray], rays_.py[ray], rays_.pz[ray]}, to{rays_.dx[ray], rays_.dy[ray], rays_.dz[ray]};
+    paths_->visit(rays_.sample[ray], at + plan_.extent_m * to);
+    paths_->end(rays_.sample[ray], rays_.reached[ray] != 0 ? Fate::receiver_reflection : Fate::spilled,
+                rays_.weight[ray]);
+  }
+  if (light_ == Light::direct) return;
+  const Term term = rays_.reached[ray] != 0 ? Term::receiver_reflection : Term::spillage;
+  (*ledger_)[LedgerLayout::term(term)] += to_fixed(rays_.weight[ray]);
+}
+
+// The rays order_[begin … end - 1] meet this component: works out where and on which side.
+template <class Surface>
+void Tracer::meet(const Surface& surface, int index, int begin, int end) {
+  const ComponentPlan& component = plan_.components[index];
+  ContactBlock& all = contacts_;
+  all.count = end - begin;
+  for (int k = 0; k < all.count; ++k) {
+    const int i = order_[begin + k];
+    const double t = hits_.distance[i];
+    all.wx[k] = rays_.px[i] + t * rays_.dx[i];
+    all.wy[k] = rays_.py[i] + t * rays_.dy[i];
+    all.wz[k] = rays_.pz[i] + t * rays_.dz[i];
+    all.dx[k] = rays_.dx[i], all.dy[k] = rays_.dy[i], all.dz[k] = rays_.dz[i];
+    all.weight[k] = rays_.weight[i];
+    all.instance[k] = hits_.instance[i];
+    all.sample[k] = rays_.sample[i];
+    all.reached[k] = rays_.reached[i];
+    visit_path(rays_.sample[i], {all.wx[k], all.wy[k], all.wz[k]});
+  }
+  const Frames frames(plan_, component);
+  alignas(64) LaneArray facing;
+  for_packs(all.count, [&](int i) {
+    const FramePack frame = frames.at(&all.instance[i]);
+    const Vec3<Pack> w{load<Pack>(&all.wx[i]), load<Pack>(&all.wy[i]), load<Pack>(&all.wz[i])};
+    const Vec3<Pack> p = frame.point_to_local(w), d = frame.direction_to_local(all.direction(i));
+    const Vec3<Pack> n = surface.normal(p);
+    const Pack cosine = -dot(d, n);
+    store(cosine, &facing[i]);
+    const Pack side = copy_sign(Pack(1.0), cosine);
+    store(p.x, &all.px[i]), store(p.y, &all.py[i]), store(p.z, &all.pz[i]);
+    store(d.x, &all.dx[i]), store(d.y, &all.dy[i]), store(d.z, &all.dz[i]);
+    store(side * n.x, &all.nx[i]), store(side * n.y, &all.ny[i]), store(side * n.z, &all.nz[i]);
+  });
+  int front = 0, back = 0;
+  for (int i = 0; i < all.count; ++i) {
+    if (facing[i] < 0) {
+      copy_contact(all, i, back_contacts_, back++);
+    } else {
+      if (front != i) copy_contact(all, i, all, front);
+      ++front;
+    }
+  }
+  all.count = front;
+  back_contacts_.count = back;
+  if (front > 0) interact(component, true, all);
+  if (back > 0) interact(component, false, back_contacts_);
+}
+
+}  // namespace catoptra

@@ -1,0 +1,66 @@
+#pragma once
+// Traces one bundle of samples from the sun to the end of the last ray. One Tracer a thread.
+#include <memory>
+#include <vector>
+
+#include "trace/bundle.h"
+#include "trace/paths.h"
+#include "trace/plan.h"
+#include "trace/search.h"
+#include "trace/tally/ledger.h"
+#include "trace/uniforms.h"
+
+namespace catoptra {
+
+/// The job's light, which starts on primaries; or light that falls on secondaries and receivers straight from the sun,
+/// which is tallied apart.
+enum class Light { by_primaries, direct };
+
+class Tracer {
+ public:
+  Tracer(const Plan& plan, const Search& search, const LedgerLayout& layout);
+
+  /// Adds the bundle's counts to `ledger`. `paths` may be null.
+  void run(Light light, std::uint64_t replicate_seed, SampleRange samples, ChunkLedger& ledger, PathRecorder* paths);
+
+ private:
+  void start(const EntrySet& entries);
+  template <class Surface, class Outline>
+  void start_on(const Surface& surface, const Outline& outline, const ComponentPlan& component);
+  void keep_lit();
+  void follow();
+  void sort_by_component();
+  template <class Surface>
+  void meet(const Surface& surface, int component, int begin, int end);
+
+  void interact(const ComponentPlan& component, bool front, ContactBlock& contacts);
+  void reflect_as_mirror(const ComponentPlan& component, const Mirror& mirror, ContactBlock& contacts);
+  void reflect_as_absorber(const Absorber& absorber, ContactBlock& contacts);
+  void tally_arrivals(const ComponentPlan& component, bool front, ContactBlock& contacts);
+  void tally_absorption(const ComponentPlan& component, bool is_dark, const ContactBlock& contacts);
+  void send_on(const ComponentPlan& component, const ContactBlock& contacts);
+  void leave_scene(int ray);
+  void pair(const ContactBlock& contacts, Dim u, int use, LaneArray& out_u, LaneArray& out_v);
+  void later_pair(const ContactBlock& contacts, int use, LaneArray& out_u, LaneArray& out_v) const;
+  void visit_path(int place, const Vec& at) {
+    if (paths_ != nullptr && paths_->follows(place)) paths_->visit(place, at);
+  }
+
+  const Plan& plan_;
+  const Search& search_;
+  const LedgerLayout& layout_;
+
+  Light light_ = Light::by_primaries;
+  ChunkLedger* ledger_ = nullptr;
+  PathRecorder* paths_ = nullptr;
+  int bounce_ = 0;  // contacts that the rays in hand have behind them
+  Uniforms uniforms_;
+  RayBlock rays_, next_;
+  HitBlock hits_;
+  ContactBlock contacts_, back_contacts_;
+  alignas(64) LaneArray u_{}, v_{}, absorbed_{}, mx_{}, my_{}, mz_{};  // work space of one step
+  std::vector<int> component_of_ray_, starts_;
+  std::vector<int> order_;
+};
+
+}  // namespace catoptra

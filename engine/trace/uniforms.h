@@ -1,0 +1,65 @@
+#pragma once
+// The uniforms of a bundle, by dimension: each sample's numbers depend on (seed, replicate, sample, dimension) alone.
+#include <array>
+#include <cstdint>
+
+#include "numeric/sobol.h"
+#include "trace/bundle.h"
+
+namespace catoptra {
+
+/// What each dimension of a sample decides. A new feature takes new dimensions, so old results keep their bits.
+/// The best spread of Sobol's dimensions go to what matters most: where a sample starts.
+enum class Dim : std::uint8_t {
+  component,
+  point_u,
+  point_v,
+  sun_u,
+  sun_v,
+  slope_u,  // of the first mirror; the next mirrors' follow, four apart
+  slope_v,
+  specularity_u,
+  specularity_v,
+  jitter_u = 21,
+  jitter_v = 22
+};
+
+/// Bounces whose errors are drawn from Sobol's dimensions; later ones come from Philox.
+inline constexpr int sobol_bounces = 4;
+
+/// One bundle's numbers, made when first asked for.
+class Uniforms {
+ public:
+  void start(std::uint64_t replicate_seed, SampleRange samples) {
+    seed_ = replicate_seed;
+    samples_ = samples;
+    made_.fill(false);
+  }
+  const LaneArray& operator()(Dim dim) { return column(static_cast<int>(dim)); }
+  /// `what` is slope_u … specularity_v, for the mirror met after `bounce` earlier contacts.
+  const LaneArray& at_bounce(Dim what, int bounce) { return column(static_cast<int>(what) + 4 * bounce); }
+
+  std::uint64_t index(int place) const {
+    return samples_.first + (static_cast<std::uint64_t>(place) << samples_.shift);
+  }
+  /// Two numbers of a sample for a contact beyond Sobol's: `use` tells apart the pairs of one contact.
+  std::array<double, 2> later(int place, int bounce, int use) const {
+    return philox_pair(seed_, index(place), static_cast<std::uint32_t>(bounce * 8 + use));
+  }
+
+ private:
+  const LaneArray& column(int dimension) {
+    if (!made_[dimension]) {
+      scrambled_sobol(seed_, dimension, samples_, columns_[dimension]);
+      made_[dimension] = true;
+    }
+    return columns_[dimension];
+  }
+
+  std::uint64_t seed_ = 0;
+  SampleRange samples_;
+  std::array<bool, sobol_dimensions> made_{};
+  alignas(64) std::array<LaneArray, sobol_dimensions> columns_{};
+};
+
+}  // namespace catoptra

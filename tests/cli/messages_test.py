@@ -1,0 +1,175 @@
+"""The whole text of what the program says when it can't do what was asked, its exit code, and that nothing is left."""
+
+import program
+from program import ProgramTest
+
+COUNT = "a whole number from {} to {}, written like 250000, 1e6, 2^20, 500k or 1.5M"
+
+
+class Usage(ProgramTest):
+    def refused(self, words, message, code=2):
+        got, out, err = self.run_program(*words)
+        self.assertEqual(err, message)
+        self.assertEqual(out, "")
+        self.assertEqual(got, code)
+        self.assertEqual(self.files(), ["dish.toml"])
+
+    def test_misspelt_verb(self):
+        self.refused(
+            ["trase", "dish.toml"],
+            "catoptra: error: unknown verb 'trase'\n  allowed: check, trace\n  did you mean 'trace'?\n",
+        )
+
+    def test_verb_far_from_any(self):
+        self.refused(["xyzzy"], "catoptra: error: unknown verb 'xyzzy'\n  allowed: check, trace\n")
+
+    def test_misspelt_option(self):
+        self.refused(
+            ["trace", "dish.toml", "--sampels", "10"],
+            "catoptra: error: unknown option of trace '--sampels'\n"
+            "  allowed: --help, -h, --output, -o, --samples, -n, --precision, --max-samples, --seed, --threads,"
+            " --replicates, --paths, --json, --quiet, -q\n"
+            "  did you mean '--samples'?\n",
+        )
+
+    def test_misspelt_option_with_its_value(self):
+        self.refused(
+            ["check", "dish.toml", "--hlep=1"],
+            "catoptra: error: unknown option of check '--hlep'\n  allowed: --help, -h\n  did you mean '--help'?\n",
+        )
+
+    def test_one_word_too_many(self):
+        self.refused(
+            ["trace", "dish.toml", "other.toml"], "catoptra: error: 'other.toml' is one word too many for trace\n"
+        )
+
+    def test_no_scene(self):
+        self.refused(["trace"], "catoptra: error: SCENE is required\n")
+
+    def test_samples(self):
+        for wrong in ["0", "-5", "1.5", "12x", "", "1e13", "nan", "inf", "2^", "2^99", "k", "1e6 ", "0x10"]:
+            with self.subTest(wrong):
+                self.refused(
+                    ["trace", "dish.toml", f"--samples={wrong}"],
+                    f"catoptra: error: --samples is '{wrong}'\n  allowed: {COUNT.format(1, '1e+12')}\n",
+                )
+
+    def test_precision(self):
+        for wrong in ["0.1", "0%", "100%", "-1%", "%", "x%", "nan%", "0.1 %"]:
+            with self.subTest(wrong):
+                self.refused(
+                    ["trace", "dish.toml", f"--precision={wrong}"],
+                    f"catoptra: error: --precision is '{wrong}'\n"
+                    "  allowed: more than 0% and less than 100%, with the sign: 0.1%\n",
+                )
+
+    def test_replicates(self):
+        self.refused(
+            ["trace", "dish.toml", "--replicates", "1"],
+            "catoptra: error: --replicates is '1'\n  allowed: a whole number from 2 to 4096\n",
+        )
+
+    def test_seed(self):
+        self.refused(
+            ["trace", "dish.toml", "--seed", "18446744073709551616"],
+            "catoptra: error: --seed is '18446744073709551616'\n"
+            "  allowed: a whole number from 0 to 18446744073709551615\n",
+        )
+
+    def test_samples_and_precision(self):
+        self.refused(
+            ["trace", "dish.toml", "--samples", "1e6", "--precision", "1%"],
+            "catoptra: error: --samples and --precision exclude each other\n"
+            "  allowed: --precision with --max-samples\n",
+        )
+
+    def test_max_samples_alone(self):
+        self.refused(
+            ["trace", "dish.toml", "--max-samples", "1e6"],
+            "catoptra: error: --max-samples without --precision\n  did you mean '--samples'?\n",
+        )
+
+    def test_output_over_the_scene(self):
+        self.refused(
+            ["trace", "dish.toml", "-o", "./dish.toml"],
+            "catoptra: error: --output is './dish.toml', a file that the scene is read from\n",
+        )
+        self.assertEqual((self.folder / "dish.toml").read_text(), program.DISH)
+
+    def test_output_in_no_folder(self):
+        self.refused(
+            ["trace", "dish.toml", "-o", "missing/a.h5"],
+            "catoptra: error: can't write 'missing/a.h5': No such file or directory\n",
+            code=1,
+        )
+
+    def test_output_is_a_folder(self):
+        self.refused(
+            ["trace", "dish.toml", "-o", "."],
+            "catoptra: error: can't write '.': it exists and is not a plain file\n",
+            code=1,
+        )
+
+    def test_source_date_epoch(self):
+        code, out, err = self.run_program("trace", "dish.toml", environment={"SOURCE_DATE_EPOCH": "today"})
+        self.assertEqual(
+            (code, out, err),
+            (
+                1,
+                "",
+                "catoptra: error: the environment's SOURCE_DATE_EPOCH is 'today'; it must be a count of seconds"
+                " since 1970\n",
+            ),
+        )
+
+
+class Scenes(ProgramTest):
+    def test_scene_with_a_fault(self):
+        text = program.DISH.replace("slope_error_mrad", "slope_eror_mrad")
+        (self.folder / "dish.toml").write_text(text)
+        for verb in ["check", "trace"]:
+            with self.subTest(verb):
+                code, out, err = self.run_program(verb, "dish.toml")
+                self.assertEqual(code, 2)
+                self.assertEqual(out, "")
+                self.assertTrue(err.startswith("dish.toml:13:1: error: unknown key 'slope_eror_mrad'"), err)
+                self.assertTrue(err.endswith("  did you mean 'slope_error_mrad'?\n"), err)
+                self.assertEqual(self.files(), ["dish.toml"])
+
+    def test_no_such_scene(self):
+        code, out, err = self.run_program("trace", "missing.toml")
+        self.assertEqual((code, out), (2, ""))
+        self.assertIn("missing.toml: error: ", err)
+        self.assertEqual(self.files(), ["dish.toml"])
+
+    def test_check(self):
+        code, out, err = self.run_program("check", "dish.toml")
+        self.assertEqual((code, err), (0, ""))
+        self.assertIn("dish", out)
+        self.assertIn("caution", out)
+        self.assertLessEqual(max(len(line) for line in out.splitlines()), 80)
+        self.assertEqual(self.files(), ["dish.toml"])
+
+
+class Help(ProgramTest):
+    def test_help_teaches_with_an_example(self):
+        for words in [["--help"], ["trace", "--help"], ["check", "-h"]]:
+            with self.subTest(words):
+                code, out, err = self.run_program(*words)
+                self.assertEqual((code, err), (0, ""))
+                self.assertIn("Example", out)
+                self.assertIn("catoptra", out)
+
+    def test_no_words_at_all(self):
+        code, out, err = self.run_program()
+        self.assertEqual((code, err), (2, ""))
+        self.assertEqual(out, self.run_program("--help")[1])
+
+    def test_version(self):
+        code, out, err = self.run_program("--version")
+        self.assertEqual((code, err), (0, ""))
+        self.assertRegex(out, r"^catoptra \d+\.\d+\.\d+\n$")
+
+
+if __name__ == "__main__":
+    program.main()

@@ -1,0 +1,93 @@
+// catoptra: the command line. One file a verb; this one joins them.
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <cstdio>
+#include <exception>
+#include <string_view>
+#include <vector>
+
+#include "arguments.h"
+#include "results/provenance.h"
+#include "verb.h"
+
+namespace {
+
+using namespace catoptra;
+
+/// The option names or verbs that `command` takes, as typed.
+std::vector<std::string> option_names(const CLI::App& command) {
+  std::vector<std::string> names;
+  for (const CLI::Option* option : command.get_options()) {
+    for (const auto& name : option->get_lnames()) names.push_back("--" + name);
+    for (const auto& name : option->get_snames()) names.push_back("-" + name);
+  }
+  return names;
+}
+
+UsageError unknown(std::string_view what, std::string_view typed, const std::vector<std::string>& allowed) {
+  const std::vector<std::string_view> views(allowed.begin(), allowed.end());
+  return unknown_word(what, typed, views);
+}
+
+/// CLI11 says only that something was unexpected; this says what would have been right.
+UsageError explained(const CLI::App& app, const std::vector<Verb>& verbs, const CLI::ParseError& error) {
+  const auto chosen = app.get_subcommands();
+  const CLI::App& command = chosen.empty() ? app : *chosen.front();
+  const auto left_over = app.remaining(true);
+  if (left_over.empty()) return UsageError(error.what());
+  const std::string word = left_over.front().substr(0, left_over.front().find('='));
+  if (word.starts_with('-'))
+    return unknown(chosen.empty() ? "option" : fmt::format("option of {}", command.get_name()), word,
+                   option_names(command));
+  if (!chosen.empty()) return UsageError(fmt::format("'{}' is one word too many for {}", word, command.get_name()));
+  std::vector<std::string> names;
+  for (const auto& verb : verbs) names.push_back(verb.command->get_name());
+  return unknown("verb", word, names);
+}
+
+int run(int argc, char** argv) {
+  CLI::App app{"catoptra traces sunlight through solar concentrators: how much reaches the receiver, how\n"
+               "concentrated, and where the rest went."};
+  app.name("catoptra");
+  app.set_version_flag("--version", "catoptra " CATOPTRA_VERSION, "Print the version and leave");
+  app.set_help_flag("-h,--help", "Print this help and leave");
+  app.require_subcommand(0, 1);
+  app.footer("Example:\n  catoptra check scenes/bowl.toml && catoptra trace scenes/bowl.toml\n\n"
+             "'catoptra VERB --help' explains a verb. Exit codes: 0 done, 1 the run failed,\n"
+             "2 something is wrong with the command line or the scene.");
+
+  std::vector<const char*> words{"catoptra"};  // where the program lies is nobody's business
+  words.insert(words.end(), argv + 1, argv + argc);
+  const std::string command_line = shell_line(argc, words.data());
+  const std::vector<Verb> verbs{add_check(app), add_trace(app, command_line)};
+
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::Success& help) {
+    return app.exit(help);
+  } catch (const CLI::ParseError& error) {
+    throw explained(app, verbs, error);
+  }
+  for (const auto& verb : verbs)
+    if (verb.command->parsed()) return verb.run();
+  fmt::print("{}", app.help());
+  return wrong_input;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  try {
+    const int code = run(argc, argv);
+    if (std::fflush(stdout) != 0) throw std::runtime_error("can't write to the standard output");
+    return code;
+  } catch (const UsageError& error) {
+    fmt::print(stderr, "catoptra: error: {}\n", error.what());
+    return wrong_input;
+  } catch (const std::exception& error) {
+    fmt::print(stderr, "catoptra: error: {}\n", error.what());
+    return failed;
+  }
+}

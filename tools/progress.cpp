@@ -1,0 +1,76 @@
+#include "progress.h"
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cstdio>
+#include <cstdlib>
+#include <string_view>
+
+namespace catoptra {
+namespace {
+
+std::string time_text(double seconds) {
+  const auto whole = static_cast<long>(seconds + 0.5);
+  if (whole < 60) return fmt::format("{} s", whole);
+  if (whole < 3600) return fmt::format("{}:{:02} min", whole / 60, whole % 60);
+  return fmt::format("{}:{:02} h", whole / 3600, whole / 60 % 60);
+}
+
+double share_done(const Progress& progress) {
+  if (progress.samples_expected == 0) return 0;
+  return std::min(1.0, static_cast<double>(progress.samples_done) / static_cast<double>(progress.samples_expected));
+}
+
+std::string words(const Progress& progress) {
+  const double share = share_done(progress);
+  std::string text = fmt::format("{:3.0f} %", 100 * share);
+  if (progress.seconds > 0)
+    text += fmt::format("  {:.3g} Msample/s", static_cast<double>(progress.samples_done) / progress.seconds * 1e-6);
+  if (share > 0) text += fmt::format("  {} left", time_text(progress.seconds * (1 - share) / share));
+  if (progress.relative_error) text += fmt::format("  error {:.2g} %", 100 * *progress.relative_error);
+  return text;
+}
+
+std::string bar(double share) {
+  constexpr int width = 24;
+  const auto full = static_cast<std::size_t>(share * width);
+  return std::string(full, '#') + std::string(width - full, '.');
+}
+
+}  // namespace
+
+Display display_for_stderr(bool quiet) {
+  const auto variable = [](const char* name) {
+    const char* value = std::getenv(name);
+    return std::string_view(value ? value : "");
+  };
+  if (quiet) return Display::none;
+  if (!isatty(STDERR_FILENO) || variable("TERM") == "dumb") return Display::lines;
+  return variable("NO_COLOR").empty() ? Display::coloured_bar : Display::bar;
+}
+
+void ProgressDisplay::show(const Progress& progress) {
+  if (display_ == Display::none || progress.seconds < next_s_) return;
+  if (display_ == Display::lines) {
+    if (next_s_ > 0) fmt::print(stderr, "catoptra: {}\n", words(progress));
+    next_s_ = progress.seconds + std::clamp(progress.seconds, 5.0, 60.0);  // short runs stay silent
+    return;
+  }
+  const bool coloured = display_ == Display::coloured_bar;
+  fmt::print(stderr, "\r{}{}{}{}\x1b[K", coloured ? "\x1b[33m" : "", bar(share_done(progress)),
+             coloured ? "\x1b[0m " : " ", words(progress));
+  std::fflush(stderr);
+  drawn_ = true;
+  next_s_ = progress.seconds + std::clamp(0.01 * progress.seconds, 0.1, 1.0);
+}
+
+void ProgressDisplay::clear() {
+  if (!drawn_) return;
+  fmt::print(stderr, "\r\x1b[K");
+  std::fflush(stderr);
+  drawn_ = false;
+}
+
+}  // namespace catoptra

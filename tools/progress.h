@@ -1,0 +1,32 @@
+#pragma once
+// How far a trace is, on stderr: a bar on a terminal, plain lines elsewhere.
+#include <string>
+
+#include "trace/trace.h"
+
+namespace catoptra {
+
+enum class Display { none, lines, bar, coloured_bar };
+
+/// `quiet` or not, as stderr and the environment (NO_COLOR, TERM) want it.
+Display display_for_stderr(bool quiet);
+
+class ProgressDisplay {
+ public:
+  explicit ProgressDisplay(Display display) : display_(display) {}
+  ProgressDisplay(const ProgressDisplay&) = delete;
+  ProgressDisplay& operator=(const ProgressDisplay&) = delete;
+  ~ProgressDisplay() { clear(); }
+
+  /// Shows `progress` if it is time to; ever more rarely, since a long run changes slowly.
+  void show(const Progress& progress);
+  /// Takes the bar away, so that other text can follow.
+  void clear();
+
+ private:
+  Display display_;
+  double next_s_ = 0;
+  bool drawn_ = false;
+};
+
+}  // namespace catoptra

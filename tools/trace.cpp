@@ -1,0 +1,123 @@
+// catoptra trace: what happens at this instant.
+#include "trace/trace.h"
+
+#include <fmt/format.h>
+
+#include <filesystem>
+#include <memory>
+
+#include "arguments.h"
+#include "progress.h"
+#include "results/json.h"
+#include "results/table.h"
+#include "results/whole_file.h"
+#include "results/write_result.h"
+#include "signals.h"
+#include "verb.h"
+
+namespace catoptra {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct Typed {  // as typed; empty: not given
+  std::string scene, output, samples, precision, max_samples, seed, threads, replicates, paths;
+  bool json = false, quiet = false;
+};
+
+// The tallies' fixed-point sums are wide enough for this many.
+constexpr std::uint64_t most_samples = 1'000'000'000'000;
+
+TraceOptions options_of(const Typed& typed) {
+  if (!typed.samples.empty() && !typed.precision.empty())
+    throw UsageError("--samples and --precision exclude each other\n  allowed: --precision with --max-samples");
+  if (!typed.max_samples.empty() && typed.precision.empty())
+    throw UsageError("--max-samples without --precision\n  did you mean '--samples'?");
+  TraceOptions options;
+  if (!typed.samples.empty()) options.samples = count_of("--samples", typed.samples, 1, most_samples);
+  if (!typed.precision.empty()) options.precision = ratio_of_percent("--precision", typed.precision);
+  if (!typed.max_samples.empty()) options.max_samples = count_of("--max-samples", typed.max_samples, 1, most_samples);
+  if (!typed.seed.empty()) options.seed = integer_of("--seed", typed.seed, 0, UINT64_MAX);
+  if (!typed.threads.empty()) options.threads = static_cast<int>(integer_of("--threads", typed.threads, 1, 4096));
+  if (!typed.replicates.empty())
+    options.replicates = static_cast<int>(integer_of("--replicates", typed.replicates, 2, 4096));
+  if (!typed.paths.empty()) options.paths = static_cast<int>(count_of("--paths", typed.paths, 0, 1'000'000));
+  return options;
+}
+
+/// A result must not take the place of the scene that it comes from.
+void require_other_file(const fs::path& output, const Scene& scene) {
+  std::vector<std::string> inputs{scene.path};
+  for (const auto& pulled : scene.pulled_in) inputs.push_back(pulled.path);
+  for (const auto& input : inputs) {
+    std::error_code unknown;
+    if (fs::equivalent(output, input, unknown))
+      throw UsageError(fmt::format("--output is '{}', a file that the scene is read from", output.string()));
+  }
+}
+
+int run(const Typed& typed, const std::string& command_line) {
+  TraceOptions options = options_of(typed);
+  const Provenance from = provenance_now(command_line);
+  const auto scene = read_or_report(typed.scene);
+  if (!scene) return wrong_input;
+  const fs::path output =
+      typed.output.empty() ? fs::path(typed.scene).stem().concat(".h5") : fs::path(typed.output);
+  require_other_file(output, *scene);
+  require_writable(output);  // now, not after hours of tracing
+
+  watch_for_stop();
+  ProgressDisplay display(display_for_stderr(typed.quiet));
+  options.progress = [&](const Progress& progress) {
+    display.show(progress);
+    return !stop_wanted();
+  };
+  const TraceResult result = trace(*scene, options);
+  display.clear();
+  if (result.interrupted && result.samples == 0) {
+    fmt::print(stderr, "catoptra: stopped before the first samples were done; nothing is kept\n");
+    return failed;
+  }
+  write_result(output, *scene, result, from);
+  if (typed.json) {
+    fmt::print("{}", to_json(*scene, result, from, output.string()));
+  } else {
+    fmt::print("{}\nresult: {}\n{}", result_text(*scene, result), output.string(), caution_text);
+  }
+  if (!result.interrupted) return done;
+  fmt::print(stderr, "catoptra: stopped; the {} samples done are kept in '{}'\n", result.samples, output.string());
+  return failed;
+}
+
+}  // namespace
+
+Verb add_trace(CLI::App& app, const std::string& command_line) {
+  CLI::App* command = app.add_subcommand("trace", "Trace a scene for its own sun: loss budget, flux, concentration");
+  command->footer(
+      "Examples:\n"
+      "  catoptra trace scenes/bowl.toml\n"
+      "  catoptra trace scenes/bowl.toml --precision 0.1% -o noon.h5\n"
+      "  catoptra trace scenes/bowl.toml --samples 4M --json | jq .intercept_factor\n\n"
+      "The result depends on the scene, --seed, the samples and --replicates alone; any number\n"
+      "of threads gives the same bits. Ctrl-C stops a run and keeps what is done.");
+  const auto typed = std::make_shared<Typed>();
+  const auto option = [&](const std::string& name, std::string& value, const std::string& hint,
+                          const std::string& meaning) {
+    command->add_option(name, value, meaning)->option_text(hint);
+  };
+  command->add_option("SCENE", typed->scene, "Scene file (TOML)")->required()->option_text(" ");
+  option("-o,--output", typed->output, "FILE", "Where the HDF5 file goes [the scene's name with .h5, in this folder]");
+  option("-n,--samples", typed->samples, "N", "Samples to trace: 250000, 1e6, 2^20, 4M [2^20]");
+  option("--precision", typed->precision, "P%",
+         "Trace until the intercept factor's standard error is this small a share of it");
+  option("--max-samples", typed->max_samples, "N", "Where --precision gives up [2^32]");
+  option("--seed", typed->seed, "S", "Another seed, another independent run [1]");
+  option("--threads", typed->threads, "T", "Threads [all]");
+  option("--replicates", typed->replicates, "R", "Independent repetitions that the errors come from [32]");
+  option("--paths", typed->paths, "N", "Ray paths kept in the file [200]");
+  command->add_flag("--json", typed->json, "Print the result as JSON, not as a table");
+  command->add_flag("-q,--quiet", typed->quiet, "Show no progress");
+  return {command, [typed, command_line] { return run(*typed, command_line); }};
+}
+
+}  // namespace catoptra

@@ -1,0 +1,27 @@
+#pragma once
+// What main() knows of a verb.
+#include <CLI/CLI.hpp>
+#include <functional>
+#include <optional>
+#include <string>
+
+#include "scene/model.h"
+
+namespace catoptra {
+
+/// What a verb returns to the shell. Usage and scene errors: the user mends the input; failed: the world did not play.
+enum ExitCode { done = 0, failed = 1, wrong_input = 2 };
+
+struct Verb {
+  CLI::App* command;
+  std::function<int()> run;  // an ExitCode
+};
+
+Verb add_check(CLI::App& app);
+/// `command_line` goes into the result as provenance.
+Verb add_trace(CLI::App& app, const std::string& command_line);
+
+/// Reads a scene and prints its problems to stderr; none where there is an error among them.
+std::optional<Scene> read_or_report(const std::string& path);
+
+}  // namespace catoptra
