@@ -1,9 +1,8 @@
 #include "arguments.h"
 
-#include <fmt/format.h>
-
 #include <charconv>
 #include <cmath>
+#include <fmt/format.h>
 #include <optional>
 
 #include "scene/words.h"

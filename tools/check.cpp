@@ -1,6 +1,5 @@
 // catoptra check: what a scene file was understood to mean.
 #include <fmt/format.h>
-
 #include <memory>
 
 #include "scene/describe.h"
@@ -17,8 +16,9 @@ std::optional<Scene> read_or_report(const std::string& path) {
 
 Verb add_check(CLI::App& app) {
   CLI::App* command = app.add_subcommand("check", "Say what a scene file means, or what is wrong with it");
-  command->footer("Example:\n  catoptra check scenes/bowl.toml\n\n"
-                  "Every problem is shown with its file, line and column. Nothing is traced or written.");
+  command->footer(
+      "Example:\n  catoptra check scenes/bowl.toml\n\n"
+      "Every problem is shown with its file, line and column. Nothing is traced or written.");
   const auto scene_path = std::make_shared<std::string>();
   command->add_option("SCENE", *scene_path, "Scene file (TOML)")->required()->option_text(" ");
   return {command, [scene_path]() -> int {

@@ -1,10 +1,9 @@
 // catoptra: the command line. One file a verb; this one joins them.
-#include <fmt/format.h>
-
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <cstdio>
 #include <exception>
+#include <fmt/format.h>
 #include <string_view>
 #include <vector>
 
@@ -36,6 +35,9 @@ UsageError explained(const CLI::App& app, const std::vector<Verb>& verbs, const 
   const auto chosen = app.get_subcommands();
   const CLI::App& command = chosen.empty() ? app : *chosen.front();
   const auto left_over = app.remaining(true);
+  const std::string_view words = error.what();
+  if (error.get_exit_code() == static_cast<int>(CLI::ExitCodes::ArgumentMismatch))
+    return UsageError(fmt::format("{} takes one value, once", words.substr(0, words.find(':'))));
   if (left_over.empty()) return UsageError(error.what());
   const std::string word = left_over.front().substr(0, left_over.front().find('='));
   if (word.starts_with('-'))
@@ -48,15 +50,17 @@ UsageError explained(const CLI::App& app, const std::vector<Verb>& verbs, const 
 }
 
 int run(int argc, char** argv) {
-  CLI::App app{"catoptra traces sunlight through solar concentrators: how much reaches the receiver, how\n"
-               "concentrated, and where the rest went."};
+  CLI::App app{
+      "catoptra traces sunlight through solar concentrators: how much reaches the receiver, how\n"
+      "concentrated, and where the rest went."};
   app.name("catoptra");
   app.set_version_flag("--version", "catoptra " CATOPTRA_VERSION, "Print the version and leave");
   app.set_help_flag("-h,--help", "Print this help and leave");
   app.require_subcommand(0, 1);
-  app.footer("Example:\n  catoptra check scenes/bowl.toml && catoptra trace scenes/bowl.toml\n\n"
-             "'catoptra VERB --help' explains a verb. Exit codes: 0 done, 1 the run failed,\n"
-             "2 something is wrong with the command line or the scene.");
+  app.footer(
+      "Example:\n  catoptra check scenes/bowl.toml && catoptra trace scenes/bowl.toml\n\n"
+      "'catoptra VERB --help' explains a verb. Exit codes: 0 done, 1 the run failed,\n"
+      "2 something is wrong with the command line or the scene.");
 
   std::vector<const char*> words{"catoptra"};  // where the program lies is nobody's business
   words.insert(words.end(), argv + 1, argv + argc);

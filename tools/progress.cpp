@@ -1,12 +1,11 @@
 #include "progress.h"
 
-#include <fmt/format.h>
-#include <unistd.h>
-
 #include <algorithm>
 #include <cstdio>
 #include <cstdlib>
+#include <fmt/format.h>
 #include <string_view>
+#include <unistd.h>
 
 namespace catoptra {
 namespace {

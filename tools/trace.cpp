@@ -1,9 +1,8 @@
 // catoptra trace: what happens at this instant.
 #include "trace/trace.h"
 
-#include <fmt/format.h>
-
 #include <filesystem>
+#include <fmt/format.h>
 #include <memory>
 
 #include "arguments.h"
@@ -61,8 +60,7 @@ int run(const Typed& typed, const std::string& command_line) {
   const Provenance from = provenance_now(command_line);
   const auto scene = read_or_report(typed.scene);
   if (!scene) return wrong_input;
-  const fs::path output =
-      typed.output.empty() ? fs::path(typed.scene).stem().concat(".h5") : fs::path(typed.output);
+  const fs::path output = typed.output.empty() ? fs::path(typed.scene).stem().concat(".h5") : fs::path(typed.output);
   require_other_file(output, *scene);
   require_writable(output);  // now, not after hours of tracing
 
@@ -102,9 +100,7 @@ Verb add_trace(CLI::App& app, const std::string& command_line) {
       "of threads gives the same bits. Ctrl-C stops a run and keeps what is done.");
   const auto typed = std::make_shared<Typed>();
   const auto option = [&](const std::string& name, std::string& value, const std::string& hint,
-                          const std::string& meaning) {
-    command->add_option(name, value, meaning)->option_text(hint);
-  };
+                          const std::string& meaning) { command->add_option(name, value, meaning)->option_text(hint); };
   command->add_option("SCENE", typed->scene, "Scene file (TOML)")->required()->option_text(" ");
   option("-o,--output", typed->output, "FILE", "Where the HDF5 file goes [the scene's name with .h5, in this folder]");
   option("-n,--samples", typed->samples, "N", "Samples to trace: 250000, 1e6, 2^20, 4M [2^20]");

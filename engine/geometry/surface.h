@@ -5,6 +5,7 @@
 //   roots(p, d, own)  the two distances along the ray p + t d at which the unbounded surface is met: any order, any
 //                     sign, NaN or infinite where there is none. `own`: p lies on the surface, whose root at 0 is
 //                     then taken out exactly rather than by a tolerance, which would also hide true near hits.
+//   again(p, d)       for p on the surface: the distance to the other root
 //   on_sheet(p)       whether a point of the quadric belongs to the part that is the surface
 //   normal(p)         unit, toward the front
 //   box(outline)      bounds of the part inside an outline, a hair (1e-9) too large so that rounding stays inside
@@ -53,6 +54,10 @@ struct Plane {
     return {select(own, Real(infinity), -p.z / d.z), Real(infinity)};
   }
   template <class Real>
+  Real again(const Vec3<Real>&, const Vec3<Real>&) const {
+    return Real(infinity);
+  }
+  template <class Real>
   Mask<Real> on_sheet(const Vec3<Real>& p) const {
     return p.z == p.z;
   }
@@ -85,6 +90,13 @@ struct Conic {
     const Real C = select(own, Real(0), c * (o.x * o.x + o.y * o.y + q * o.z * o.z) - 2 * o.z);
     const auto t = quadratic_roots(A, B, C);
     return {t0 + t.first, t0 + t.second};
+  }
+  template <class Real>
+  Real again(const Vec3<Real>& p, const Vec3<Real>& d) const {
+    const double c = curvature_per_m;
+    const Real A = c * (d.x * d.x + d.y * d.y + q * d.z * d.z);
+    const Real B = c * (p.x * d.x + p.y * d.y + q * p.z * d.z) - d.z;
+    return -2 * B / A;
   }
   template <class Real>
   Mask<Real> on_sheet(const Vec3<Real>& p) const {  // the sheet through the vertex, up to its equator
@@ -122,6 +134,11 @@ struct Trough {
     return {t0 + t.first, t0 + t.second};
   }
   template <class Real>
+  Real again(const Vec3<Real>& p, const Vec3<Real>& d) const {
+    const double c = curvature_per_m;
+    return -2 * (c * (p.x * d.x + q * p.z * d.z) - d.z) / (c * (d.x * d.x + q * d.z * d.z));
+  }
+  template <class Real>
   Mask<Real> on_sheet(const Vec3<Real>& p) const {
     return 1 - q * curvature_per_m * p.z > 0;
   }
@@ -153,6 +170,10 @@ struct Cylinder {
     const Real C = select(own, Real(0), o.x * o.x + o.y * o.y - radius_m * radius_m);
     const auto t = quadratic_roots(A, B, C);
     return {t0 + t.first, t0 + t.second};
+  }
+  template <class Real>
+  Real again(const Vec3<Real>& p, const Vec3<Real>& d) const {
+    return -2 * (p.x * d.x + p.y * d.y) / (d.x * d.x + d.y * d.y);
   }
   template <class Real>
   Mask<Real> on_sheet(const Vec3<Real>& p) const {
@@ -188,6 +209,11 @@ struct Cone {
     const Real C = select(own, Real(0), o.x * o.x + o.y * o.y - r * r);
     const auto t = quadratic_roots(A, B, C);
     return {t0 + t.first, t0 + t.second};
+  }
+  template <class Real>
+  Real again(const Vec3<Real>& p, const Vec3<Real>& d) const {
+    const Real dr = growth * d.z;
+    return -2 * (p.x * d.x + p.y * d.y - (middle_radius_m + growth * p.z) * dr) / (d.x * d.x + d.y * d.y - dr * dr);
   }
   template <class Real>
   Mask<Real> on_sheet(const Vec3<Real>& p) const {  // r >= 0 leaves out the twin beyond the apex
@@ -229,6 +255,10 @@ struct Ball {
     return {t0 + t.first, t0 + t.second};
   }
   template <class Real>
+  Real again(const Vec3<Real>& p, const Vec3<Real>& d) const {
+    return -2 * dot(p, d) / dot(d, d);
+  }
+  template <class Real>
   Mask<Real> on_sheet(const Vec3<Real>& p) const {
     return p.z == p.z;
   }
@@ -255,8 +285,9 @@ using AnySurface = std::variant<Plane, Conic, Trough, Cylinder, Cone, Ball>;
 ///
 /// Error: |t - exact| <= k u (L / cos i + t), u = 2^-53, i the incidence angle, L the largest distance of the surface's
 /// part from its origin; k = 8 for compact shapes, k = 128 where L is up to 200 times the smallest radius (thin tubes,
-/// near the apex of a cone). So from 100 L away t is good to 1e-12 L for all incidence angles up to 89 degrees. A ray
-/// that passes a silhouette or an outline's edge within that distance may fall on either side of it.
+/// near the apex of a cone). For compact shapes that is within 1e-12 L from 100 L away up to 89 degrees of incidence;
+/// slender ones keep 1e-12 L in all tests too. A ray that passes a silhouette or an outline's edge within that distance
+/// may fall on either side of it.
 template <class Surface, class Outline, class Real>
 Real hit_distance_m(const Surface& surface, const Outline& outline, const Vec3<Real>& p, const Vec3<Real>& d,
                     const Mask<Real>& own) {
@@ -270,6 +301,14 @@ Real hit_distance_m(const Surface& surface, const Outline& outline, const Vec3<R
   try_root(roots.first);
   if constexpr (!std::is_same_v<Surface, Plane>) try_root(roots.second);
   return best;
+}
+
+/// The same for rays that all start on the surface: the root at 0 is known, and the other follows without a square root.
+template <class Surface, class Outline, class Real>
+Real hit_again_distance_m(const Surface& surface, const Outline& outline, const Vec3<Real>& p, const Vec3<Real>& d) {
+  const Real t = surface.again(p, d);
+  const Vec3<Real> at = point_along(p, d, t);
+  return select((t > 0) & (t < infinity) & surface.on_sheet(at) & outline.contains(at.x, at.y), t, Real(infinity));
 }
 
 }  // namespace catoptra

@@ -14,8 +14,11 @@
 
 namespace catoptra {
 
-using Pack = xsimd::batch<double>;
-using PackMask = xsimd::batch_bool<double>;
+// Pinned, whatever -march allows: xsimd 8.1 has no fused multiply-add for AVX-512, so its log, exp, sin and cos would
+// differ there in the last bit.
+using Isa = xsimd::fma3<xsimd::avx2>;
+using Pack = xsimd::batch<double, Isa>;
+using PackMask = xsimd::batch_bool<double, Isa>;
 
 template <class Real>
 using Mask = std::conditional_t<std::is_same_v<Real, double>, bool, PackMask>;

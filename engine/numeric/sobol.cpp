@@ -13,8 +13,7 @@ constexpr std::uint32_t reverse_bits(std::uint32_t x) {
   x = ((x >> 1) & 0x55555555u) | ((x & 0x55555555u) << 1);
   x = ((x >> 2) & 0x33333333u) | ((x & 0x33333333u) << 2);
   x = ((x >> 4) & 0x0f0f0f0fu) | ((x & 0x0f0f0f0fu) << 4);
-  x = ((x >> 8) & 0x00ff00ffu) | ((x & 0x00ff00ffu) << 8);
-  return (x >> 16) | (x << 16);
+  return __builtin_bswap32(x);
 }
 
 // Owen's scramble on the reversed bits. Every step is one-to-one and lets a bit act only on itself and on those above:

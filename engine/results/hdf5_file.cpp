@@ -1,10 +1,9 @@
 #include "results/hdf5_file.h"
 
+#include <algorithm>
 #include <fmt/format.h>
 #include <hdf5.h>
 #include <hdf5_hl.h>
-
-#include <algorithm>
 #include <stdexcept>
 #include <utility>
 
@@ -69,13 +68,21 @@ struct Types {
 template <class T>
 Types types_of();
 template <>
-Types types_of<double>() { return {H5T_IEEE_F64LE, H5T_NATIVE_DOUBLE}; }
+Types types_of<double>() {
+  return {H5T_IEEE_F64LE, H5T_NATIVE_DOUBLE};
+}
 template <>
-Types types_of<std::int64_t>() { return {H5T_STD_I64LE, H5T_NATIVE_INT64}; }
+Types types_of<std::int64_t>() {
+  return {H5T_STD_I64LE, H5T_NATIVE_INT64};
+}
 template <>
-Types types_of<std::uint64_t>() { return {H5T_STD_U64LE, H5T_NATIVE_UINT64}; }
+Types types_of<std::uint64_t>() {
+  return {H5T_STD_U64LE, H5T_NATIVE_UINT64};
+}
 template <>
-Types types_of<std::int8_t>() { return {H5T_STD_I8LE, H5T_NATIVE_INT8}; }
+Types types_of<std::int8_t>() {
+  return {H5T_STD_I8LE, H5T_NATIVE_INT8};
+}
 
 void write_attribute(hid_t object, const std::string& path, const std::string& name, Types types,
                      std::span<const hsize_t> shape, const void* data) {
@@ -208,8 +215,8 @@ Hdf5File::Hdf5File() {
   const Handle creation = properties(H5P_FILE_CREATE);
   checked(H5Pset_obj_track_times(creation, false), "/");
   checked(H5Pset_link_creation_order(creation, H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED), "/");
-  inside_ = std::make_unique<Inside>(
-      Inside{Handle(H5Fcreate("in memory", H5F_ACC_TRUNC, creation, access), H5Fclose, "/")});
+  inside_ =
+      std::make_unique<Inside>(Inside{Handle(H5Fcreate("in memory", H5F_ACC_TRUNC, creation, access), H5Fclose, "/")});
 }
 
 Hdf5File::~Hdf5File() = default;

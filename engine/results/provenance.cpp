@@ -1,11 +1,10 @@
 #include "results/provenance.h"
 
-#include <fmt/chrono.h>
-#include <fmt/format.h>
-
 #include <charconv>
 #include <cstdlib>
 #include <ctime>
+#include <fmt/chrono.h>
+#include <fmt/format.h>
 #include <stdexcept>
 #include <string_view>
 
@@ -43,8 +42,12 @@ std::time_t epoch_of(std::string_view text) {
 }  // namespace
 
 Provenance provenance_now(std::string command) {
-  Provenance from{fmt::format("Catoptra {}", CATOPTRA_VERSION), compiler(), std::string(instruction_set()), "",
-                  std::move(command), false};
+  Provenance from{fmt::format("Catoptra {}", CATOPTRA_VERSION),
+                  compiler(),
+                  std::string(instruction_set()),
+                  "",
+                  std::move(command),
+                  false};
   std::time_t now = std::time(nullptr);
   if (const char* epoch = std::getenv("SOURCE_DATE_EPOCH")) {
     now = epoch_of(epoch);
@@ -55,8 +58,7 @@ Provenance provenance_now(std::string command) {
 }
 
 std::string shell_line(int count, const char* const* words) {
-  constexpr std::string_view plain =
-      "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_./:=,+@%^";
+  constexpr std::string_view plain = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_./:=,+@%^";
   std::string line;
   for (int i = 0; i < count; ++i) {
     const std::string_view word = words[i];

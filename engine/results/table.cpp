@@ -1,9 +1,8 @@
 #include "results/table.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
+#include <fmt/format.h>
 
 #include "results/write_result.h"
 

@@ -1,13 +1,12 @@
 #include "results/whole_file.h"
 
+#include <cerrno>
 #include <fcntl.h>
 #include <fmt/format.h>
-#include <unistd.h>
-
-#include <cerrno>
 #include <stdexcept>
 #include <string>
 #include <system_error>
+#include <unistd.h>
 #include <utility>
 
 namespace catoptra {

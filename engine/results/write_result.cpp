@@ -1,10 +1,9 @@
 #include "results/write_result.h"
 
-#include <fmt/format.h>
-#include <fmt/ranges.h>
-
 #include <algorithm>
 #include <cmath>
+#include <fmt/format.h>
+#include <fmt/ranges.h>
 #include <string>
 #include <vector>
 
@@ -15,8 +14,7 @@ namespace {
 
 const Units ratio{"1"}, watt{"W"}, watt_per_m2{"W m-2"}, metre{"m"}, square_metre{"m2"}, degree{"degree"};
 
-void put_estimate(Hdf5File& file, const std::string& path, const Estimate& estimate, Units units,
-                  LongName long_name) {
+void put_estimate(Hdf5File& file, const std::string& path, const Estimate& estimate, Units units, LongName long_name) {
   file.put(path, estimate.value, units, long_name);
   file.describe(path, "standard_error", estimate.standard_error);
 }
@@ -148,7 +146,7 @@ void put_receiver(Hdf5File& file, const ReceiverResult& receiver) {
   put_estimate(file, group + "intercept_factor", receiver.intercept_factor, ratio,
                LongName{"power that reaches this receiver / power that leaves the last mirror unblocked"});
   put_estimate(file, group + "arriving_power_W", receiver.arriving_power_W, watt,
-               LongName{"power that arrives on the front by way of the mirrors"});
+               LongName{"power that arrives on the front for the first time, by way of the mirrors"});
   put_estimate(file, group + "absorbed_power_W", receiver.absorbed_power_W, watt, LongName{"absorbed power"});
   put_estimate(file, group + "direct_power_W", receiver.direct_power_W, watt,
                LongName{"power absorbed straight from the sun; part of no other number"});
@@ -198,8 +196,10 @@ void put_paths(Hdf5File& file, const std::vector<RayPath>& paths) {
 
 std::vector<std::string> remarks(const TraceResult& result) {
   std::vector<std::string> words = result.warnings;
-  if (!result.precision_reached) words.push_back("the precision asked for was not reached within the samples allowed");
-  if (result.interrupted) words.push_back("the run was stopped before its end; the numbers rest on the samples done");
+  if (result.interrupted)
+    words.push_back("stopped before the end; the numbers rest on the samples done");
+  else if (!result.precision_reached)
+    words.push_back("the precision asked for was not reached within the samples allowed");
   return words;
 }
 

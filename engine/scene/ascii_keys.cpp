@@ -1,5 +1,6 @@
 #include "scene/ascii_keys.h"
 
+#include <algorithm>
 #include <cstddef>
 
 namespace catoptra {
@@ -63,7 +64,8 @@ bool refuse_plain_non_ascii(std::string_view toml_text, Problems& problems) {
     if (skip > 0) {
       --skip;
     } else if (walker.is_plain(toml_text, at, skip) && byte >= 0x80U && line != reported_line) {
-      problems.error({line, column, 1}, "a character beyond ASCII outside quotes",
+      // A stray continuation byte at a line's begin has counted as no character.
+      problems.error({line, std::max(1, column), 1}, "a character beyond ASCII outside quotes",
                      {"allowed: letters a to z, digits, - and _ in a key; anything in quotes or a comment"});
       reported_line = line;
     }

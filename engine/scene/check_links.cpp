@@ -81,6 +81,7 @@ class LinkChecker {
 
   void check_finish(const Draft& draft) {
     const int front = draft.component.front_finish;
+    if (front < 0 && !draft.finish.empty() && draft.finish != "dark") return;  // no such finish: said already
     const bool mirror =
         front >= 0 && std::holds_alternative<Mirror>(scene_.finishes[static_cast<std::size_t>(front)].finish);
     const Role role = draft.component.role;

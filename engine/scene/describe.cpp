@@ -24,14 +24,18 @@ std::string wrapped(const std::string& text, std::size_t indent) {
   bool fresh = true;
   while (words >> word) {
     if (!fresh && line.size() + 1 + word.size() > columns) {
-      out += line + "\n";
+      out += line;
+      out += '\n';
       line.assign(indent + 2, ' ');
       fresh = true;
     }
-    line += (fresh ? "" : " ") + word;
+    if (!fresh) line += ' ';
+    line += word;
     fresh = false;
   }
-  return out + line + "\n";
+  out += line;
+  out += '\n';
+  return out;
 }
 
 std::string degrees(double angle_rad) {
@@ -172,10 +176,10 @@ std::string mount_words(const Component& component) {
       return "follows the sun about two axes" + tracking_words(m.bias_rad, m.jitter_rad);
     }
     std::string operator()(const HeliostatMount& m) const {
-      const std::string aim = m.aim.empty() ? point(m.aim_m) : "'" + m.aim + "'";
+      const std::string aim = m.aim.empty() ? point(m.aim_m) : fmt::format("'{}'", m.aim);
       return "heliostat, aims at " + aim + tracking_words(m.bias_rad, m.jitter_rad);
     }
-    std::string operator()(const CarriedMount& m) const { return "carried by '" + m.by + "'"; }
+    std::string operator()(const CarriedMount& m) const { return fmt::format("carried by '{}'", m.by); }
   };
   return std::visit(Words{}, component.mount);
 }
@@ -267,7 +271,9 @@ std::string totals_words(const Scene& scene, const Totals& totals) {
 
 std::string describe(const Scene& scene) {
   const Layout layout = place(scene, scene.sun.toward);
-  std::string out = wrapped(scene.title.empty() ? scene.path : scene.title, 0) + "\n" + sun_words(scene);
+  std::string out = wrapped(scene.title.empty() ? scene.path : scene.title, 0);
+  out += '\n';
+  out += sun_words(scene);
   Totals totals;
   std::span<const Placed> left(layout.placed);
   for (const Component& component : scene.components) {
@@ -275,7 +281,8 @@ std::string describe(const Scene& scene) {
     while (number < left.size() && left[number].component == left[0].component) ++number;
     const auto copies = left.first(number);
     left = left.subspan(number);
-    out += "\n" + component_words(scene, component, copies);
+    out += '\n';
+    out += component_words(scene, component, copies);
     if (component.role == Role::primary) {
       for (const Placed& copy : copies) {
         totals.aperture_m2 += aperture_area_m2(component);
@@ -284,12 +291,15 @@ std::string describe(const Scene& scene) {
     }
     if (component.role == Role::receiver) totals.receiver_m2 += front_area_m2(component) * static_cast<double>(number);
   }
-  out += "\n" + totals_words(scene, totals);
-  return out + "\n" +
-         wrapped(
-             "Caution: concentrated sunlight burns and blinds. Whoever builds from these numbers follows local codes "
-             "and leaves design and work on it to licensed practice.",
-             0);
+  out += '\n';
+  out += totals_words(scene, totals);
+  out += '\n';
+  out += wrapped(
+      "Caution: concentrated sunlight burns and blinds. Whoever builds from these numbers follows local codes and "
+      "leaves "
+      "design and work on it to licensed practice.",
+      0);
+  return out;
 }
 
 }  // namespace catoptra

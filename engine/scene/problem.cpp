@@ -73,8 +73,9 @@ void Problems::append(const std::vector<Problem>& others) {
 std::vector<Problem> Problems::take() {
   const auto key = [](const Problem& p) { return std::tie(p.path, p.place.line, p.place.column, p.message); };
   std::ranges::stable_sort(found_, {}, key);
-  const auto repeated = std::ranges::unique(found_, {}, key);
-  found_.erase(repeated.begin(), repeated.end());
+  // Not std::ranges::unique: clang 14 can't compile it with GCC 12's library.
+  const auto same = [&](const Problem& a, const Problem& b) { return key(a) == key(b); };
+  found_.erase(std::unique(found_.begin(), found_.end(), same), found_.end());
   errors_ = 0;
   return std::exchange(found_, {});
 }

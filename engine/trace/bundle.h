@@ -11,16 +11,25 @@ namespace catoptra {
 inline constexpr int bundle_size = 256;
 
 using LaneArray = std::array<double, bundle_size>;
+/// Blocks end with room for a pack more, since a block that is appended to is written a whole pack at a time.
+inline constexpr int block_room = bundle_size + static_cast<int>(lanes<Pack>);
+using BlockArray = std::array<double, block_room>;
+
+/// Whether a ray has been on a receiver.
+enum class Reached : std::uint8_t { no, first_time, again };
+
+inline constexpr double mixed = -2;
 
 /// Rays in the world's frame. Instance numbers are held as doubles, to be compared in lanes.
 struct RayBlock {
   int count = 0;
-  alignas(64) LaneArray px{}, py{}, pz{};  // where the ray starts, m
-  alignas(64) LaneArray dx{}, dy{}, dz{};  // unit
-  alignas(64) LaneArray weight{};          // in units of the run's reference power a sample
-  alignas(64) LaneArray from{};            // the instance that it leaves
-  std::array<std::uint16_t, bundle_size> sample{};  // its place in the bundle: which uniforms are its own
-  std::array<std::uint8_t, bundle_size> reached{};  // 1: it has been on a receiver
+  double common_from = mixed;  // the instance that all rays leave, if it is one
+  alignas(64) BlockArray px{}, py{}, pz{};  // where the ray starts, m
+  alignas(64) BlockArray dx{}, dy{}, dz{};  // unit
+  alignas(64) BlockArray weight{};          // in units of the run's reference power a sample
+  alignas(64) BlockArray from{};            // the instance that it leaves
+  std::array<std::uint16_t, block_room> sample{};  // its place in the bundle: which uniforms are its own
+  std::array<Reached, block_room> reached{};
 
   Vec3<Pack> point(int i) const { return {load<Pack>(&px[i]), load<Pack>(&py[i]), load<Pack>(&pz[i])}; }
   Vec3<Pack> direction(int i) const { return {load<Pack>(&dx[i]), load<Pack>(&dy[i]), load<Pack>(&dz[i])}; }
@@ -42,7 +51,7 @@ struct ContactBlock {
   alignas(64) LaneArray weight{};
   alignas(64) LaneArray instance{};
   std::array<std::uint16_t, bundle_size> sample{};
-  std::array<std::uint8_t, bundle_size> reached{};
+  std::array<Reached, bundle_size> reached{};
 
   Vec3<Pack> direction(int i) const { return {load<Pack>(&dx[i]), load<Pack>(&dy[i]), load<Pack>(&dz[i])}; }
   Vec3<Pack> normal(int i) const { return {load<Pack>(&nx[i]), load<Pack>(&ny[i]), load<Pack>(&nz[i])}; }
@@ -60,8 +69,9 @@ inline void copy_contact(const ContactBlock& from, int i, ContactBlock& to, int 
 }
 
 /// The loops run over whole packs: the last one's spare lanes hold old or zero rays, whose results nobody reads.
+/// Flattened: every call in the body is inlined, since lanes passed through memory cost more than the arithmetic.
 template <class Body>
-void for_packs(int count, Body&& body) {
+[[gnu::flatten]] inline void for_packs(int count, Body&& body) {
   constexpr int step = static_cast<int>(lanes<Pack>);
   for (int i = 0; i < count; i += step) body(i);
 }

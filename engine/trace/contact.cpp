@@ -9,14 +9,21 @@ namespace catoptra {
 
 namespace {
 
-/// Below this weight a ray is either dropped or, with the odds that keep the mean, lifted back to it.
-constexpr double roulette_weight = 1e-4;
+/// Below this weight a ray is either dropped or, with the odds that keep the mean, lifted back to it. Higher for light
+/// that a receiver sent back: of that only what comes onto a receiver again is still to be found.
+constexpr double roulette_weight = 0.01, roulette_weight_after_receiver = 0.25;
 
 /// Which pair of Philox's numbers a contact beyond Sobol's dimensions uses for what.
-enum PhiloxUse { for_slope, for_specularity, for_jitter, for_rest, for_roulette };
+enum PhiloxUse { for_slope, for_specularity, for_jitter, for_rest };
 
-Tangents<Pack> tangents_at(const ComponentPlan& component, const Vec3<Pack>& n) {
-  return std::holds_alternative<Whole>(component.outline) ? tangents_round_axis(n) : tangents_above_outline(n);
+Tangents<Pack> tangents_at(bool round, const Vec3<Pack>& n) {
+  return round ? tangents_round_axis(n) : tangents_above_outline(n);
+}
+
+/// A pack of Gaussian pairs, each number times its axis' rms.
+std::pair<Pack, Pack> drawn(const UniformPair& from, int i, const PerAxis& rms) {
+  const auto pair = gaussian_pair(load<Pack>(from.u + i), load<Pack>(from.v + i));
+  return {rms.x * pair.first, rms.y * pair.second};
 }
 
 }  // namespace
@@ -24,69 +31,52 @@ Tangents<Pack> tangents_at(const ComponentPlan& component, const Vec3<Pack>& n) 
 void Tracer::interact(const ComponentPlan& component, bool front, ContactBlock& contacts) {
   if (contacts.count == 0) return;
   const AnyFinish& finish = front ? component.front : component.back;
-  const bool is_dark = std::holds_alternative<Dark>(finish);
-  if (component.receiver >= 0 && !is_dark) tally_arrivals(component, front, contacts);
   if (const auto* mirror = std::get_if<Mirror>(&finish)) {
+    if (component.receiver >= 0) tally_arrivals(component, front, contacts);
     reflect_as_mirror(component, *mirror, contacts);
+    tally_absorption(component, false, contacts);
+    play_roulette(contacts);
+    send_on(component, contacts);
   } else if (const auto* absorber = std::get_if<Absorber>(&finish)) {
-    reflect_as_absorber(*absorber, contacts);
+    if (component.receiver >= 0) tally_arrivals(component, front, contacts);
+    absorb(*absorber, contacts);
+    tally_absorption(component, false, contacts);
+    play_roulette(contacts);
+    send_back_rest(*absorber, contacts);
+    send_on(component, contacts);
   } else {
-    for_packs(contacts.count, [&](int i) {
-      store(load<Pack>(&contacts.weight[i]), &absorbed_[i]);
-      store(Pack(0.0), &contacts.weight[i]);
-    });
+    std::copy_n(contacts.weight.begin(), contacts.count, absorbed_.begin());
+    tally_absorption(component, true, contacts);
   }
-  tally_absorption(component, is_dark, contacts);
-  if (!is_dark) send_on(component, contacts);
 }
 
 // Leaves in `contacts` the outgoing direction and the weight that goes on, in absorbed_ what stays.
 void Tracer::reflect_as_mirror(const ComponentPlan& component, const Mirror& mirror, ContactBlock& contacts) {
-  const auto gaussians = [&](Dim dim, PhiloxUse use) { pair(contacts, dim, use, u_, v_); };
-  const auto drawn = [&](int i) { return gaussian_pair(load<Pack>(&u_[i]), load<Pack>(&v_[i])); };
-  const auto put_normal = [&](int i, const Vec3<Pack>& m) {
-    store(m.x, &mx_[i]), store(m.y, &my_[i]), store(m.z, &mz_[i]);
-  };
-  const auto worked_normal = [&](int i) {
-    return Vec3<Pack>{load<Pack>(&mx_[i]), load<Pack>(&my_[i]), load<Pack>(&mz_[i])};
-  };
-  for_packs(contacts.count, [&](int i) { put_normal(i, contacts.normal(i)); });
-
-  if (!component.jitter_rad.is_zero() && !component.jitter_turns_sun) {
-    if (bounce_ == 0) {
-      const LaneArray &u = uniforms_(Dim::jitter_u), &v = uniforms_(Dim::jitter_v);
-      for (int i = 0; i < contacts.count; ++i) u_[i] = u[contacts.sample[i]], v_[i] = v[contacts.sample[i]];
-    } else {
-      later_pair(contacts, for_jitter, u_, v_);
-    }
-    for_packs(contacts.count, [&](int i) {
-      const auto tilt = drawn(i);
-      put_normal(i, turned(worked_normal(i), Pack(component.jitter_rad.x * tilt.first),
-                           Pack(component.jitter_rad.y * tilt.second)));
-    });
-  }
-  if (!mirror.slope_error_rad.is_zero()) {
-    gaussians(Dim::slope_u, for_slope);
-    for_packs(contacts.count, [&](int i) {
-      const auto slope = drawn(i);
-      const Vec3<Pack> n = contacts.normal(i);
-      const auto t = tangents_at(component, n);
-      const Vec3<Pack> m = worked_normal(i);
-      put_normal(i, tilted(m, t, Pack(mirror.slope_error_rad.x * slope.first),
-                           Pack(mirror.slope_error_rad.y * slope.second)));
-    });
-  }
+  const bool round = std::holds_alternative<Whole>(component.outline);
+  const bool shakes = !component.jitter_rad.is_zero() && !component.jitter_turns_sun;
+  const bool slopes = !mirror.slope_error_rad.is_zero();
   const bool scatters = !mirror.specularity_error_rad.is_zero();
-  if (scatters) gaussians(Dim::specularity_u, for_specularity);
+  const bool scatters_evenly = mirror.specularity_error_rad.x == mirror.specularity_error_rad.y;
+  UniformPair jitter, slope, specularity;
+  if (shakes) jitter = bounce_ == 0 ? columns(contacts, Dim::jitter_u, work_[0]) : later_pair(contacts, for_jitter, work_[0]);
+  if (slopes) slope = pair(contacts, Dim::slope_u, for_slope, work_[1]);
+  if (scatters) specularity = pair(contacts, Dim::specularity_u, for_specularity, work_[2]);
+
   for_packs(contacts.count, [&](int i) {
     const Vec3<Pack> d = contacts.direction(i), n = contacts.normal(i);
-    Vec3<Pack> r = reflected(d, worked_normal(i));
+    Vec3<Pack> m = n;
+    if (shakes) {
+      const auto [a, b] = drawn(jitter, i, component.jitter_rad);
+      m = turned(m, a, b);
+    }
+    if (slopes) {
+      const auto [a, b] = drawn(slope, i, mirror.slope_error_rad);
+      m = tilted(m, tangents_at(round, n), a, b);
+    }
+    Vec3<Pack> r = reflected(d, m);
     if (scatters) {
-      const auto spread = drawn(i);
-      const auto t = mirror.specularity_error_rad.x == mirror.specularity_error_rad.y ? any_tangents(r)
-                                                                                      : tangents_at(component, r);
-      r = unit(tilted(r, t, Pack(mirror.specularity_error_rad.x * spread.first),
-                      Pack(mirror.specularity_error_rad.y * spread.second)));
+      const auto [a, b] = drawn(specularity, i, mirror.specularity_error_rad);
+      r = unit(tilted(r, scatters_evenly ? any_tangents(r) : tangents_at(round, r), a, b));
     }
     const Pack weight = load<Pack>(&contacts.weight[i]);
     const Pack reflectance = value_at_cosine(mirror.reflectance, -dot(d, n));
@@ -98,18 +88,24 @@ void Tracer::reflect_as_mirror(const ComponentPlan& component, const Mirror& mir
   });
 }
 
-void Tracer::reflect_as_absorber(const Absorber& absorber, ContactBlock& contacts) {
-  const bool diffuse = absorber.rest.index == 0;
-  const bool all_taken = absorber.absorptance.is_constant() && absorber.absorptance.rows.front().y == 1;
-  if (diffuse && !all_taken) later_pair(contacts, for_rest, u_, v_);
+// Splits each weight into what is absorbed and what goes on.
+void Tracer::absorb(const Absorber& absorber, ContactBlock& contacts) {
   for_packs(contacts.count, [&](int i) {
-    const Vec3<Pack> d = contacts.direction(i), n = contacts.normal(i);
     const Pack weight = load<Pack>(&contacts.weight[i]);
-    const Pack taken = weight * value_at_cosine(absorber.absorptance, -dot(d, n));
+    const Pack taken = weight * value_at_cosine(absorber.absorptance, -dot(contacts.direction(i), contacts.normal(i)));
     store(taken, &absorbed_[i]);
     store(weight - taken, &contacts.weight[i]);
-    if (all_taken) return;
-    const Vec3<Pack> r = diffuse ? lambertian(n, load<Pack>(&u_[i]), load<Pack>(&v_[i])) : reflected(d, n);
+  });
+}
+
+void Tracer::send_back_rest(const Absorber& absorber, ContactBlock& contacts) {
+  if (contacts.count == 0) return;
+  const bool diffuse = absorber.rest.index == 0;
+  const UniformPair uniforms = diffuse ? later_pair(contacts, for_rest, work_[0]) : UniformPair{};
+  for_packs(contacts.count, [&](int i) {
+    const Vec3<Pack> d = contacts.direction(i), n = contacts.normal(i);
+    const Vec3<Pack> r =
+        diffuse ? lambertian(n, load<Pack>(uniforms.u + i), load<Pack>(uniforms.v + i)) : reflected(d, n);
     store(r.x, &contacts.dx[i]), store(r.y, &contacts.dy[i]), store(r.z, &contacts.dz[i]);
   });
 }
@@ -120,27 +116,29 @@ void Tracer::tally_arrivals(const ComponentPlan& component, bool front, ContactB
   const auto& place = layout_.receivers[component.receiver];
   const FluxGrid& grid = layout_.grids[component.receiver];
   ChunkLedger& ledger = *ledger_;
+  LaneArray &bin = work_[0][0], &radius_bin = work_[0][1];
   for_packs(contacts.count, [&](int i) {
     const auto at = grid.places({load<Pack>(&contacts.px[i]), load<Pack>(&contacts.py[i]), load<Pack>(&contacts.pz[i])});
-    store(at.bin, &u_[i]);
-    store(at.radius_bin, &v_[i]);
+    store(at.bin, &bin[i]);
+    store(at.radius_bin, &radius_bin[i]);
   });
   std::int64_t first = 0, total = 0;
   for (int i = 0; i < contacts.count; ++i) {
     const std::int64_t w = to_fixed(contacts.weight[i]);
-    if (contacts.reached[i] == 0) first += w;
-    contacts.reached[i] = 1;
+    first += contacts.reached[i] == Reached::no ? w : 0;
+    contacts.reached[i] = contacts.reached[i] == Reached::no ? Reached::first_time : Reached::again;
     if (!front) continue;
     total += w;
-    ledger[place.flux + static_cast<int>(u_[i])] += w;
-    ledger[place.radii + static_cast<int>(v_[i])] += w;
+    ledger[place.flux + static_cast<int>(bin[i])] += w;
+    ledger[place.radii + static_cast<int>(radius_bin[i])] += w;
   }
   ledger[place.scalars + LedgerLayout::arriving] += first;
   ledger[place.scalars + LedgerLayout::on_front] += total;
 }
 
-// Names the loss of what absorbed_ holds. Once light has been on a receiver, what other surfaces take of it is light
-// that the receiver reflected.
+// Names the loss of what absorbed_ holds. What a receiver does not absorb is booked as its reflection there and then;
+// if some of it comes back and is absorbed, that is moved. So other surfaces' share of such light needs no count, and
+// roulette on it can't upset the budget.
 void Tracer::tally_absorption(const ComponentPlan& component, bool is_dark, const ContactBlock& contacts) {
   const bool on_receiver = component.receiver >= 0 && !is_dark;
   Term term = Term::blocking;
@@ -155,75 +153,93 @@ void Tracer::tally_absorption(const ComponentPlan& component, bool is_dark, cons
     term = Term::secondary_absorption;
     fate = Fate::secondary_absorption;
   }
-  std::int64_t before = 0, after = 0;
+  std::int64_t taken = 0, sent_back = 0;
   for (int i = 0; i < contacts.count; ++i) {
-    (contacts.reached[i] != 0 ? after : before) += to_fixed(absorbed_[i]);
+    const std::int64_t w = to_fixed(absorbed_[i]);
+    const Reached reached = contacts.reached[i];
+    taken += on_receiver || reached == Reached::no ? w : 0;
+    if (on_receiver) sent_back += reached == Reached::first_time ? to_fixed(contacts.weight[i]) : -w;
     if (paths_ != nullptr && paths_->follows(contacts.sample[i])) {
-      const bool returned = contacts.reached[i] != 0 && !on_receiver;
+      const bool returned = reached != Reached::no && !on_receiver;
       paths_->end(contacts.sample[i], returned ? Fate::receiver_reflection : fate, absorbed_[i]);
     }
   }
   ChunkLedger& ledger = *ledger_;
   if (light_ == Light::direct) {
-    if (on_receiver) {
-      ledger[layout_.receivers[component.receiver].scalars + LedgerLayout::direct] += before + after;
-    }
+    if (on_receiver) ledger[layout_.receivers[component.receiver].scalars + LedgerLayout::direct] += taken;
     return;
   }
+  ledger[LedgerLayout::term(term)] += taken;
   if (on_receiver) {
-    ledger[LedgerLayout::term(Term::absorbed)] += before + after;
-    ledger[layout_.receivers[component.receiver].scalars + LedgerLayout::absorbed] += before + after;
-  } else {
-    ledger[LedgerLayout::term(term)] += before;
-    ledger[LedgerLayout::term(Term::receiver_reflection)] += after;
+    ledger[LedgerLayout::term(Term::receiver_reflection)] += sent_back;
+    ledger[layout_.receivers[component.receiver].scalars + LedgerLayout::absorbed] += taken;
   }
+}
+
+// Ends rays too weak to matter, or lifts them so that the mean is kept.
+void Tracer::play_roulette(ContactBlock& contacts) {
+  int kept = 0;
+  for (int i = 0; i < contacts.count; ++i) {
+    const double weight = contacts.weight[i];
+    const double threshold = contacts.reached[i] != Reached::no ? roulette_weight_after_receiver : roulette_weight;
+    if (weight < threshold) {
+      if (weight <= 0) continue;
+      const double luck = uniforms_.luck(contacts.sample[i], bounce_);
+      if (luck * threshold >= weight) continue;
+      contacts.weight[i] = threshold;
+    }
+    if (kept != i) copy_contact(contacts, i, contacts, kept);
+    ++kept;
+  }
+  contacts.count = kept;
 }
 
 // Puts what goes on into next_.
 void Tracer::send_on(const ComponentPlan& component, const ContactBlock& contacts) {
   const Frames frames(plan_, component);
-  for_packs(contacts.count, [&](int i) {
+  RayBlock& to = *next_;
+  const int k = to.count, n = contacts.count;
+  for_packs(n, [&](int i) {
     const Vec3<Pack> d = frames.at(&contacts.instance[i]).direction_to_world(contacts.direction(i));
-    store(d.x, &mx_[i]), store(d.y, &my_[i]), store(d.z, &mz_[i]);
+    store(d.x, &to.dx[k + i]), store(d.y, &to.dy[k + i]), store(d.z, &to.dz[k + i]);
   });
+  std::copy_n(contacts.wx.begin(), n, to.px.begin() + k);
+  std::copy_n(contacts.wy.begin(), n, to.py.begin() + k);
+  std::copy_n(contacts.wz.begin(), n, to.pz.begin() + k);
+  std::copy_n(contacts.weight.begin(), n, to.weight.begin() + k);
+  std::copy_n(contacts.instance.begin(), n, to.from.begin() + k);
+  std::copy_n(contacts.sample.begin(), n, to.sample.begin() + k);
+  std::copy_n(contacts.reached.begin(), n, to.reached.begin() + k);
+  const double from = component.copies == 1 ? component.first : mixed;
+  to.common_from = k == 0 || to.common_from == from ? from : mixed;
+  to.count += n;
+}
+
+// A Sobol column and the one after it, for each contact; in place where every sample is there, in its order.
+UniformPair Tracer::columns(const ContactBlock& contacts, Dim dim, WorkPair& work) {
+  const LaneArray& u = uniforms_(dim);
+  const LaneArray& v = uniforms_(static_cast<Dim>(static_cast<int>(dim) + 1));
+  if (contacts.count == bundle_size && bounce_ == 0) return {u.data(), v.data()};
   for (int i = 0; i < contacts.count; ++i) {
-    double weight = contacts.weight[i];
-    if (weight < roulette_weight) {
-      if (weight <= 0) continue;
-      const double luck = uniforms_.later(contacts.sample[i], bounce_, for_roulette)[0];
-      if (luck * roulette_weight >= weight) continue;
-      weight = roulette_weight;
-    }
-    const int k = next_.count++;
-    next_.px[k] = contacts.wx[i], next_.py[k] = contacts.wy[i], next_.pz[k] = contacts.wz[i];
-    next_.dx[k] = mx_[i], next_.dy[k] = my_[i], next_.dz[k] = mz_[i];
-    next_.weight[k] = weight;
-    next_.from[k] = contacts.instance[i];
-    next_.sample[k] = contacts.sample[i];
-    next_.reached[k] = contacts.reached[i];
+    work[0][i] = u[contacts.sample[i]];
+    work[1][i] = v[contacts.sample[i]];
   }
+  return {work[0].data(), work[1].data()};
 }
 
 // Two uniforms for each contact: Sobol's on the first bounces, Philox's afterwards.
-void Tracer::pair(const ContactBlock& contacts, Dim u, int use, LaneArray& out_u, LaneArray& out_v) {
-  if (bounce_ >= sobol_bounces) {
-    later_pair(contacts, use, out_u, out_v);
-    return;
-  }
-  const LaneArray& from_u = uniforms_.at_bounce(u, bounce_);
-  const LaneArray& from_v = uniforms_.at_bounce(static_cast<Dim>(static_cast<int>(u) + 1), bounce_);
-  for (int i = 0; i < contacts.count; ++i) {
-    out_u[i] = from_u[contacts.sample[i]];
-    out_v[i] = from_v[contacts.sample[i]];
-  }
+UniformPair Tracer::pair(const ContactBlock& contacts, Dim u, int use, WorkPair& work) {
+  if (bounce_ >= sobol_bounces) return later_pair(contacts, use, work);
+  return columns(contacts, static_cast<Dim>(static_cast<int>(u) + 4 * bounce_), work);
 }
 
-void Tracer::later_pair(const ContactBlock& contacts, int use, LaneArray& out_u, LaneArray& out_v) const {
+UniformPair Tracer::later_pair(const ContactBlock& contacts, int use, WorkPair& work) const {
   for (int i = 0; i < contacts.count; ++i) {
     const auto both = uniforms_.later(contacts.sample[i], bounce_, use);
-    out_u[i] = both[0];
-    out_v[i] = both[1];
+    work[0][i] = both[0];
+    work[1][i] = both[1];
   }
+  return {work[0].data(), work[1].data()};
 }
 
 }  // namespace catoptra

@@ -4,24 +4,34 @@ namespace catoptra {
 
 namespace {
 
-// A pack whose rays all pass outside the sphere round an instance needs no more.
-Mask<Pack> near_instance(const Instance& instance, const Vec3<Pack>& p, const Vec3<Pack>& d) {
-  const Vec3<Pack> to{p.x - instance.center_m.x, p.y - instance.center_m.y, p.z - instance.center_m.z};
+// Whether any ray of a pack can meet what is inside the sphere round an instance, nearer than `best`.
+bool can_meet(const Instance& instance, const Vec3<Pack>& p, const Vec3<Pack>& d, const Pack& best) {
+  const Vec3<Pack> to{instance.center_m.x - p.x, instance.center_m.y - p.y, instance.center_m.z - p.z};
   const Pack along = dot(to, d);
-  return dot(to, to) - along * along <= instance.bounding_radius2_m2;
+  const double radius = instance.bounding_radius_m;
+  return any((dot(to, to) - along * along <= radius * radius) & (along + radius >= 0) & (along - radius <= best));
 }
 
 template <class Visit>
-void over_packs(const Plan& plan, const Instance& instance, int number, const RayBlock& rays, Visit&& visit) {
+void over_packs(const Plan& plan, const Instance& instance, int number, const RayBlock& rays, const LaneArray& best,
+                Visit&& visit) {
   const ComponentPlan& component = plan.components[instance.component];
+  const double own_number = number;
+  const auto local = [&](int i) { return instance.frame.point_to_local(rays.point(i)); };
+  const auto heading = [&](int i) { return instance.frame.direction_to_local(rays.direction(i)); };
   std::visit(
       [&](const auto& surface, const auto& outline) {
+        if (rays.common_from == own_number) {  // all leave it: flat ones are not met again, the others are cheap
+          if constexpr (!std::is_same_v<std::decay_t<decltype(surface)>, Plane>) {
+            for_packs(rays.count,
+                      [&](int i) { visit(i, hit_again_distance_m(surface, outline, local(i), heading(i))); });
+          }
+          return;
+        }
         for_packs(rays.count, [&](int i) {
-          const auto p = rays.point(i), d = rays.direction(i);
-          if (!any(near_instance(instance, p, d))) return;
-          const Mask<Pack> own = load<Pack>(&rays.from[i]) == Pack(static_cast<double>(number));
-          visit(i, hit_distance_m(surface, outline, instance.frame.point_to_local(p),
-                                  instance.frame.direction_to_local(d), own));
+          if (!can_meet(instance, rays.point(i), rays.direction(i), load<Pack>(&best[i]))) return;
+          const Mask<Pack> own = load<Pack>(&rays.from[i]) == Pack(own_number);
+          visit(i, hit_distance_m(surface, outline, local(i), heading(i), own));
         });
       },
       component.surface, component.outline);
@@ -36,8 +46,8 @@ class DirectSearch final : public Search {
       store(Pack(infinity), &hits.distance[i]);
       store(Pack(-1.0), &hits.instance[i]);
     });
-    for (int number = 0; number < static_cast<int>(plan_.instances.size()); ++number) {
-      over_packs(plan_, plan_.instances[number], number, rays, [&](int i, const Pack& t) {
+    for (const int number : plan_.smallest_first) {
+      over_packs(plan_, plan_.instances[number], number, rays, hits.distance, [&](int i, const Pack& t) {
         const Pack best = load<Pack>(&hits.distance[i]);
         const auto closer = t < best;
         store(select(closer, t, best), &hits.distance[i]);
@@ -48,8 +58,8 @@ class DirectSearch final : public Search {
 
   void occluded(const RayBlock& rays, HitBlock& hits) const override {
     for_packs(rays.count, [&](int i) { store(Pack(infinity), &hits.distance[i]); });
-    for (int number = 0; number < static_cast<int>(plan_.instances.size()); ++number) {
-      over_packs(plan_, plan_.instances[number], number, rays, [&](int i, const Pack& t) {
+    for (const int number : plan_.smallest_first) {
+      over_packs(plan_, plan_.instances[number], number, rays, hits.distance, [&](int i, const Pack& t) {
         store(select(t < infinity, Pack(0.0), load<Pack>(&hits.distance[i])), &hits.distance[i]);
       });
     }

@@ -86,10 +86,15 @@ void intersect(const RTCIntersectFunctionNArguments* args) {
   RTCRayN* const rays = RTCRayHitN_RayN(args->rayhit, args->N);
   RTCHitN* const hit = RTCRayHitN_HitN(args->rayhit, args->N);
   HitBlock& hits = *query.hits;
+  const Plan& plan = *static_cast<const ComponentGeometry*>(args->geometryUserPtr)->plan;
   solve(*static_cast<const ComponentGeometry*>(args->geometryUserPtr), args->primID, query, args->valid, args->N, rays,
         [&](unsigned k, unsigned place, double t, int number) {
-          // A tie goes to the lower number, whatever order the tree is walked in.
-          if (t > hits.distance[place] || (t == hits.distance[place] && number > hits.instance[place])) return;
+          // A tie goes by rank, whatever order the tree is walked in.
+          if (t > hits.distance[place]) return;
+          if (t == hits.distance[place] &&
+              plan.instances[number].rank > plan.instances[static_cast<int>(hits.instance[place])].rank) {
+            return;
+          }
           hits.distance[place] = t;
           hits.instance[place] = number;
           // A float's step beyond t, so that a nearer hit that rounds to the same float is still looked at.

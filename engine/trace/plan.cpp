@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <numeric>
 
 namespace catoptra {
 
@@ -31,8 +32,11 @@ Instance make_instance(const Placed& placed, const ComponentPlan& component) {
   const Box own = std::visit([&](const auto& s) { return s.box(component.outline); }, component.surface);
   const Vec middle = 0.5 * (own.low + own.high);
   const Vec half = 0.5 * (own.high - own.low);
-  Instance out{placed.component, placed.frame, placed.frame.point_to_world(middle), 0, own.to_world(placed.frame)};
-  out.bounding_radius2_m2 = dot(half, half) * (1 + 1e-9);
+  Instance out{.component = placed.component,
+               .frame = placed.frame,
+               .center_m = placed.frame.point_to_world(middle),
+               .box_m = own.to_world(placed.frame)};
+  out.bounding_radius_m = length(half) * (1 + 1e-9);
   return out;
 }
 
@@ -129,6 +133,14 @@ Plan make_plan(const Scene& scene) {
     } else if (component.role != Role::obstacle) {
       add_entry(plan.direct, i, component);
     }
+  }
+  plan.smallest_first.resize(plan.instances.size());
+  std::iota(plan.smallest_first.begin(), plan.smallest_first.end(), 0);
+  std::stable_sort(plan.smallest_first.begin(), plan.smallest_first.end(), [&](int a, int b) {
+    return plan.instances[a].bounding_radius_m < plan.instances[b].bounding_radius_m;
+  });
+  for (std::size_t i = 0; i < plan.smallest_first.size(); ++i) {
+    plan.instances[plan.smallest_first[i]].rank = static_cast<int>(i);
   }
   normalise(plan.entries);
   normalise(plan.direct);

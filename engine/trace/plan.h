@@ -15,7 +15,8 @@ struct Instance {
   std::int32_t component = 0;
   Frame frame;
   Vec center_m{0, 0, 0};       // of a sphere round it, in the world
-  double bounding_radius2_m2 = 0;
+  double bounding_radius_m = 0;
+  int rank = 0;                // in Plan::smallest_first
   Box box_m;                   // in the world
 };
 
@@ -49,6 +50,8 @@ struct Plan {
   std::vector<Instance> instances;
   std::vector<ComponentPlan> components;
   std::vector<int> receivers;      // components
+  std::vector<int> smallest_first; // instances in the order in which they are tried; of two hits at exactly the same
+                                   // distance, the earlier one counts
   EntrySet entries;                // primaries
   EntrySet direct;                 // receivers and secondaries, for light straight from the sun
   SunFrame sun;

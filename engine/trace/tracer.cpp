@@ -22,11 +22,11 @@ void Tracer::run(Light light, std::uint64_t replicate_seed, SampleRange samples,
   paths_ = paths;
   bounce_ = 0;
   uniforms_.start(replicate_seed, samples);
-  next_.count = 0;
+  next_->count = 0;
   start(light == Light::by_primaries ? plan_.entries : plan_.direct);
-  for (bounce_ = 1; next_.count > 0; ++bounce_) {
+  for (bounce_ = 1; next_->count > 0; ++bounce_) {
     std::swap(rays_, next_);
-    next_.count = 0;
+    next_->count = 0;
     follow();
   }
 }
@@ -55,7 +55,7 @@ void Tracer::start(const EntrySet& entries) {
       if (entry[i] != static_cast<int>(e)) continue;
       const int k = contacts_.count++;
       contacts_.sample[k] = static_cast<std::uint16_t>(i);
-      contacts_.reached[k] = 0;
+      contacts_.reached[k] = Reached::no;
       contacts_.instance[k] = component.first + copy[i];
     }
     if (contacts_.count == 0) continue;
@@ -104,23 +104,24 @@ void Tracer::start_on(const Surface& surface, const Outline& outline, const Comp
     store(entry.normal.z, &contacts_.nz[i]);
     store(w.x, &contacts_.wx[i]), store(w.y, &contacts_.wy[i]), store(w.z, &contacts_.wz[i]);
     store(weight, &contacts_.weight[i]);
-    store(w.x, &rays_.px[i]), store(w.y, &rays_.py[i]), store(w.z, &rays_.pz[i]);
-    store(s.x, &rays_.dx[i]), store(s.y, &rays_.dy[i]), store(s.z, &rays_.dz[i]);
-    store(load<Pack>(&contacts_.instance[i]), &rays_.from[i]);
+    store(w.x, &rays_->px[i]), store(w.y, &rays_->py[i]), store(w.z, &rays_->pz[i]);
+    store(s.x, &rays_->dx[i]), store(s.y, &rays_->dy[i]), store(s.z, &rays_->dz[i]);
+    store(load<Pack>(&contacts_.instance[i]), &rays_->from[i]);
   });
-  rays_.count = n;
+  rays_->count = n;
+  rays_->common_from = component.copies == 1 ? component.first : mixed;
 }
 
 // Drops samples in shadow and those on the far side. Light that the own rim stops came in elsewhere.
 void Tracer::keep_lit() {
-  search_.occluded(rays_, hits_);
+  search_.occluded(*rays_, hits_);
   int kept = 0;
   for (int i = 0; i < contacts_.count; ++i) {
     const int place = contacts_.sample[i];
     const bool lit = hits_.distance[i] == infinity && contacts_.weight[i] > 0;
     if (paths_ != nullptr && paths_->follows(place)) {
       // From a little way up toward the sun, so that a picture shows where the ray comes from.
-      const Vec at{rays_.px[i], rays_.py[i], rays_.pz[i]}, to{rays_.dx[i], rays_.dy[i], rays_.dz[i]};
+      const Vec at{rays_->px[i], rays_->py[i], rays_->pz[i]}, to{rays_->dx[i], rays_->dy[i], rays_->dz[i]};
       paths_->visit(place, at + plan_.extent_m * to);
       paths_->visit(place, at);
       if (!lit) paths_->end(place, Fate::shaded, contacts_.weight[i]);
@@ -139,13 +140,13 @@ void Tracer::keep_lit() {
 // Takes rays_ on to what they meet next.
 void Tracer::follow() {
   if (bounce_ > most_bounces) {
-    for (int i = 0; i < rays_.count; ++i) {
+    for (int i = 0; i < rays_->count; ++i) {
       ++(*ledger_)[LedgerLayout::rare_trapped];
       leave_scene(i);
     }
     return;
   }
-  search_.nearest(rays_, hits_);
+  search_.nearest(*rays_, hits_);
   sort_by_component();
   for (std::size_t c = 0; c < plan_.components.size(); ++c) {
     if (starts_[c] == starts_[c + 1]) continue;
@@ -157,7 +158,7 @@ void Tracer::follow() {
 // Lists the rays of each component: order_[starts_[c] … starts_[c + 1] - 1]. Rays that meet nothing end here.
 void Tracer::sort_by_component() {
   std::fill(starts_.begin(), starts_.end(), 0);
-  for (int i = 0; i < rays_.count; ++i) {
+  for (int i = 0; i < rays_->count; ++i) {
     const int instance = static_cast<int>(hits_.instance[i]);
     if (instance < 0) {
       component_of_ray_[i] = -1;
@@ -169,21 +170,20 @@ void Tracer::sort_by_component() {
     ++starts_[c + 2];
   }
   for (std::size_t c = 2; c < starts_.size(); ++c) starts_[c] += starts_[c - 1];
-  for (int i = 0; i < rays_.count; ++i) {
+  for (int i = 0; i < rays_->count; ++i) {
     if (component_of_ray_[i] >= 0) order_[starts_[component_of_ray_[i] + 1]++] = i;
   }
 }
 
 void Tracer::leave_scene(int ray) {
-  if (paths_ != nullptr && paths_->follows(rays_.sample[ray])) {
-    const Vec at{rays_.px[ray], rays_.py[ray], rays_.pz[ray]}, to{rays_.dx[ray], rays_.dy[ray], rays_.dz[ray]};
-    paths_->visit(rays_.sample[ray], at + plan_.extent_m * to);
-    paths_->end(rays_.sample[ray], rays_.reached[ray] != 0 ? Fate::receiver_reflection : Fate::spilled,
-                rays_.weight[ray]);
+  if (paths_ != nullptr && paths_->follows(rays_->sample[ray])) {
+    const Vec at{rays_->px[ray], rays_->py[ray], rays_->pz[ray]}, to{rays_->dx[ray], rays_->dy[ray], rays_->dz[ray]};
+    paths_->visit(rays_->sample[ray], at + plan_.extent_m * to);
+    paths_->end(rays_->sample[ray], rays_->reached[ray] != Reached::no ? Fate::receiver_reflection : Fate::spilled,
+                rays_->weight[ray]);
   }
-  if (light_ == Light::direct) return;
-  const Term term = rays_.reached[ray] != 0 ? Term::receiver_reflection : Term::spillage;
-  (*ledger_)[LedgerLayout::term(term)] += to_fixed(rays_.weight[ray]);
+  if (light_ == Light::direct || rays_->reached[ray] != Reached::no) return;
+  (*ledger_)[LedgerLayout::term(Term::spillage)] += to_fixed(rays_->weight[ray]);
 }
 
 // The rays order_[begin … end - 1] meet this component: works out where and on which side.
@@ -195,15 +195,15 @@ void Tracer::meet(const Surface& surface, int index, int begin, int end) {
   for (int k = 0; k < all.count; ++k) {
     const int i = order_[begin + k];
     const double t = hits_.distance[i];
-    all.wx[k] = rays_.px[i] + t * rays_.dx[i];
-    all.wy[k] = rays_.py[i] + t * rays_.dy[i];
-    all.wz[k] = rays_.pz[i] + t * rays_.dz[i];
-    all.dx[k] = rays_.dx[i], all.dy[k] = rays_.dy[i], all.dz[k] = rays_.dz[i];
-    all.weight[k] = rays_.weight[i];
+    all.wx[k] = rays_->px[i] + t * rays_->dx[i];
+    all.wy[k] = rays_->py[i] + t * rays_->dy[i];
+    all.wz[k] = rays_->pz[i] + t * rays_->dz[i];
+    all.dx[k] = rays_->dx[i], all.dy[k] = rays_->dy[i], all.dz[k] = rays_->dz[i];
+    all.weight[k] = rays_->weight[i];
     all.instance[k] = hits_.instance[i];
-    all.sample[k] = rays_.sample[i];
-    all.reached[k] = rays_.reached[i];
-    visit_path(rays_.sample[i], {all.wx[k], all.wy[k], all.wz[k]});
+    all.sample[k] = rays_->sample[i];
+    all.reached[k] = rays_->reached[i];
+    visit_path(rays_->sample[i], {all.wx[k], all.wy[k], all.wz[k]});
   }
   const Frames frames(plan_, component);
   alignas(64) LaneArray facing;

@@ -16,6 +16,13 @@ namespace catoptra {
 /// which is tallied apart.
 enum class Light { by_primaries, direct };
 
+/// Two uniforms for each contact of a block.
+struct UniformPair {
+  const double* u = nullptr;
+  const double* v = nullptr;
+};
+using WorkPair = std::array<LaneArray, 2>;
+
 class Tracer {
  public:
   Tracer(const Plan& plan, const Search& search, const LedgerLayout& layout);
@@ -35,13 +42,16 @@ class Tracer {
 
   void interact(const ComponentPlan& component, bool front, ContactBlock& contacts);
   void reflect_as_mirror(const ComponentPlan& component, const Mirror& mirror, ContactBlock& contacts);
-  void reflect_as_absorber(const Absorber& absorber, ContactBlock& contacts);
+  void absorb(const Absorber& absorber, ContactBlock& contacts);
+  void send_back_rest(const Absorber& absorber, ContactBlock& contacts);
   void tally_arrivals(const ComponentPlan& component, bool front, ContactBlock& contacts);
   void tally_absorption(const ComponentPlan& component, bool is_dark, const ContactBlock& contacts);
+  void play_roulette(ContactBlock& contacts);
   void send_on(const ComponentPlan& component, const ContactBlock& contacts);
   void leave_scene(int ray);
-  void pair(const ContactBlock& contacts, Dim u, int use, LaneArray& out_u, LaneArray& out_v);
-  void later_pair(const ContactBlock& contacts, int use, LaneArray& out_u, LaneArray& out_v) const;
+  UniformPair columns(const ContactBlock& contacts, Dim dim, WorkPair& work);
+  UniformPair pair(const ContactBlock& contacts, Dim u, int use, WorkPair& work);
+  UniformPair later_pair(const ContactBlock& contacts, int use, WorkPair& work) const;
   void visit_path(int place, const Vec& at) {
     if (paths_ != nullptr && paths_->follows(place)) paths_->visit(place, at);
   }
@@ -55,10 +65,13 @@ class Tracer {
   PathRecorder* paths_ = nullptr;
   int bounce_ = 0;  // contacts that the rays in hand have behind them
   Uniforms uniforms_;
-  RayBlock rays_, next_;
+  std::array<RayBlock, 2> blocks_;
+  RayBlock* rays_ = &blocks_[0];  // in hand
+  RayBlock* next_ = &blocks_[1];  // to follow
   HitBlock hits_;
   ContactBlock contacts_, back_contacts_;
-  alignas(64) LaneArray u_{}, v_{}, absorbed_{}, mx_{}, my_{}, mz_{};  // work space of one step
+  alignas(64) LaneArray absorbed_{};
+  alignas(64) std::array<WorkPair, 3> work_{};
   std::vector<int> component_of_ray_, starts_;
   std::vector<int> order_;
 };

@@ -154,8 +154,17 @@ class Failed(ProgramTest):
 
 
 class Terminal(ProgramTest):
-    def stopped_at_first_bar(self, environment):
-        """Starts a trace that would take for ever, presses Ctrl-C when its bar shows up; (code, JSON, stderr)."""
+    def stopped(self, environment):
+        """Starts a trace that would take for ever and presses Ctrl-C at its bar: again, later, until samples were
+        done by then. Returns (code, JSON, stderr)."""
+        for bars in [4 * 2**i for i in range(10)]:
+            code, out, shown = self.stopped_after(bars, environment)
+            if not shown.endswith("catoptra: stopped before the first samples were done; nothing is kept\r\n"):
+                return code, json.loads(out), shown
+            self.assertEqual((code, out, self.files()), (1, b"", ["dish.toml"]))
+        self.fail("no samples done")
+
+    def stopped_after(self, bars, environment):
         ours, theirs = pty.openpty()
         self.addCleanup(os.close, ours)
         with subprocess.Popen(
@@ -168,7 +177,7 @@ class Terminal(ProgramTest):
         ) as running:
             os.close(theirs)
             shown = b""
-            while b" %" not in shown:
+            while shown.count(b"\r") < bars:
                 shown += os.read(ours, 4096)
             running.send_signal(signal.SIGINT)
             out = running.stdout.read()
@@ -181,10 +190,10 @@ class Terminal(ProgramTest):
             if not more:
                 break
             shown += more
-        return code, json.loads(out), shown.decode()
+        return code, out, shown.decode()
 
     def test_ctrl_c_keeps_what_is_done(self):
-        code, found, err = self.stopped_at_first_bar({})
+        code, found, err = self.stopped({})
         self.assertEqual(code, 1)
         self.assertTrue(found["interrupted"])
         self.assertGreater(found["samples"], 0)
@@ -195,7 +204,7 @@ class Terminal(ProgramTest):
         self.assertEqual(self.files(), ["dish.h5", "dish.toml"])
 
     def test_no_color(self):
-        _, _, err = self.stopped_at_first_bar({"NO_COLOR": "1"})
+        _, _, err = self.stopped({"NO_COLOR": "1"})
         self.assertNotIn("\x1b[33m", err)
         self.assertIn("....", err)
 

@@ -1,9 +1,8 @@
 #pragma once
 // What is in an HDF5 file, found with the HDF5 library alone.
+#include <filesystem>
 #include <hdf5.h>
 #include <hdf5_hl.h>
-
-#include <filesystem>
 #include <map>
 #include <string>
 #include <vector>
@@ -19,8 +18,8 @@ struct FoundDataset {
 };
 
 struct FoundFile {
-  std::map<std::string, FoundDataset> datasets;    // by absolute path
-  std::map<std::string, std::string> root;         // attributes of the root: name, type
+  std::map<std::string, FoundDataset> datasets;  // by absolute path
+  std::map<std::string, std::string> root;       // attributes of the root: name, type
   bool times_kept = false;
 };
 

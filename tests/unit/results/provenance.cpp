@@ -1,8 +1,7 @@
 #include "results/provenance.h"
 
-#include <stdlib.h>
-
 #include <catch2/catch.hpp>
+#include <stdlib.h>
 
 using namespace catoptra;
 

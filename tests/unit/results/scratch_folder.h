@@ -1,10 +1,9 @@
 #pragma once
 // A folder of a test's own, gone afterwards.
-#include <stdlib.h>
-
 #include <filesystem>
 #include <fstream>
 #include <iterator>
+#include <stdlib.h>
 #include <string>
 
 namespace catoptra::test {

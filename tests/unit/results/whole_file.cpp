@@ -1,11 +1,10 @@
 #include "results/whole_file.h"
 
+#include <catch2/catch.hpp>
 #include <signal.h>
+#include <string>
 #include <sys/resource.h>
 #include <sys/stat.h>
-
-#include <catch2/catch.hpp>
-#include <string>
 
 #include "scratch_folder.h"
 

@@ -60,8 +60,7 @@ TEST_CASE("a result comes back from its file to the last bit", "[results]") {
   CHECK(doubles(path, "/receivers/absorber/x_m") == std::vector{-0.1, 0.1});
   CHECK(same_bits(doubles(path, "/receivers/second absorber/flux_W_m2"), result.receivers[1].flux.flux_W_m2));
   CHECK(doubles(path, "/paths/offset") == std::vector{0.0, 3.0});
-  CHECK(doubles(path, "/paths/vertices_m") ==
-        std::vector<double>{0, 0, 9, 0, 0, 0, 0, 1, 5, 1, 0, 9, 1, 0, 0});
+  CHECK(doubles(path, "/paths/vertices_m") == std::vector<double>{0, 0, 9, 0, 0, 0, 0, 1, 5, 1, 0, 9, 1, 0, 0});
   const auto found = test::walk(path).datasets;
   CHECK(found.at("/receivers/absorber/flux_W_m2").shape == std::vector<hsize_t>{2, 3});
 }
@@ -99,9 +98,8 @@ TEST_CASE("values that don't fill their axes are refused with the dataset's path
   const ScratchFolder folder;
   auto result = test::example_result();
   result.receivers[0].flux.flux_W_m2.pop_back();
-  CHECK_THROWS_WITH(
-      write_result(folder.path / "a.h5", test::example_scene(), result, test::example_provenance()),
-      "'/receivers/absorber/flux_W_m2' of an HDF5 file: 5 values for 6 places");
+  CHECK_THROWS_WITH(write_result(folder.path / "a.h5", test::example_scene(), result, test::example_provenance()),
+                    "'/receivers/absorber/flux_W_m2' of an HDF5 file: 5 values for 6 places");
   CHECK(folder.files() == 0);
 }
 

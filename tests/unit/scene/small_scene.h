@@ -1,7 +1,9 @@
 #pragma once
 // A small sound scene that tests vary, and its reading.
+#include <catch2/catch.hpp>
 #include <stdexcept>
 #include <string>
+#include <vector>
 
 #include "scene/read.h"
 
@@ -44,6 +46,19 @@ inline std::string complaints(const std::string& text, const std::string& path =
   std::string out;
   for (const auto& problem : read_scene_text(text, path).problems) out += problem.text() + "\n";
   return out;
+}
+
+/// A change of small_scene and all that is then said.
+struct Case {
+  std::string from, to, expected;
+};
+
+inline void check(const std::vector<Case>& cases) {
+  for (const auto& one : cases) {
+    INFO(one.from << " -> " << one.to);
+    CHECK(complaints(varied(one.from, one.to)) == one.expected);
+    CHECK(complaints(small_scene).empty());  // what is said comes from the change alone
+  }
 }
 
 }  // namespace catoptra

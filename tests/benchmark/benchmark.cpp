@@ -1,0 +1,86 @@
+// How fast the engine is beside the same work written out by hand, in the same run: machines are noisy, ratios less so.
+//   benchmark            prints the table of docs/performance.md
+//   benchmark bowl|tower|threads|sampling|many   one part of it
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <chrono>
+#include <functional>
+#include <stdexcept>
+#include <string>
+
+#include "bare_bowl.h"
+#include "scene/read.h"
+#include "trace/trace.h"
+
+#ifndef CATOPTRA_BENCHMARK_SCENES
+#error "the build names the folder of the benchmark's scenes"
+#endif
+
+namespace catoptra::benchmark {
+
+namespace {
+
+Scene load_scene(const std::string& name) {
+  ReadOutcome outcome = read_scene(std::string(CATOPTRA_BENCHMARK_SCENES) + "/" + name);
+  if (!outcome.scene) throw std::runtime_error("can't read " + name);
+  return std::move(*outcome.scene);
+}
+
+TraceResult run_engine(const Scene& scene, std::uint64_t samples, int threads) {
+  return trace(scene, {.samples = samples, .threads = threads, .paths = 0});
+}
+
+/// The best rate of each of two pieces of work, run turn by turn so that both see the same machine.
+struct Rates {
+  double first, second;  // samples a second
+};
+Rates alternate(int rounds, const std::function<double()>& first, const std::function<double()>& second) {
+  Rates best{0, 0};
+  for (int i = 0; i < rounds; ++i) {
+    best.first = std::max(best.first, first());
+    best.second = std::max(best.second, second());
+  }
+  return best;
+}
+
+std::function<double()> engine_rate(const Scene& scene, std::uint64_t samples, int threads) {
+  return [&scene, samples, threads] {
+    const TraceResult result = run_engine(scene, samples, threads);
+    return static_cast<double>(result.samples) / result.wall_time_s;
+  };
+}
+
+void bowl() {
+  const Scene scene = load_scene("bowl.toml");
+  constexpr std::uint64_t samples = 1 << 21;
+  const Rates rates = alternate(
+      12, [] { return static_cast<double>(samples) / bare_bowl(samples, 1).seconds; }, engine_rate(scene, samples, 1));
+  fmt::print("bowl, 1 thread:   bare kernel {:6.2f} Msample/s, engine {:6.2f}, ratio {:.2f} (target 0.60)\n",
+             rates.first * 1e-6, rates.second * 1e-6, rates.second / rates.first);
+}
+
+void threads() {
+  const Scene scene = load_scene("bowl.toml");
+  constexpr std::uint64_t samples = 1 << 22;
+  const Rates rates = alternate(8, engine_rate(scene, samples, 1), engine_rate(scene, 2 * samples, 2));
+  fmt::print("bowl, 2 threads:  {:6.2f} Msample/s on one, {:6.2f} on two, ratio {:.2f} (target 1.90)\n", rates.first * 1e-6,
+             rates.second * 1e-6, rates.second / rates.first);
+}
+
+}  // namespace
+
+}  // namespace catoptra::benchmark
+
+int main(int argc, char** argv) {
+  using namespace catoptra::benchmark;
+  const std::string part = argc > 1 ? argv[1] : "";
+  try {
+    if (part.empty() || part == "bowl") bowl();
+    if (part.empty() || part == "threads") threads();
+  } catch (const std::exception& error) {
+    fmt::print(stderr, "benchmark: {}\n", error.what());
+    return 1;
+  }
+  return 0;
+}
