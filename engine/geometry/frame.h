@@ -8,6 +8,9 @@ struct Frame {
   Vec origin{0, 0, 0};                        // m
   Vec ex{1, 0, 0}, ey{0, 1, 0}, ez{0, 0, 1};  // unit vectors; ez is the component's axis
 
+  /// Not turned against the world, as what is built into the ground often is.
+  bool is_upright() const { return ex == Vec{1, 0, 0} && ey == Vec{0, 1, 0} && ez == Vec{0, 0, 1}; }
+
   template <class Real>
   Vec3<Real> direction_to_local(const Vec3<Real>& d) const {
     return {ex.x * d.x + ex.y * d.y + ex.z * d.z, ey.x * d.x + ey.y * d.y + ey.z * d.z,

@@ -303,7 +303,8 @@ Real hit_distance_m(const Surface& surface, const Outline& outline, const Vec3<R
   return best;
 }
 
-/// The same for rays that all start on the surface: the root at 0 is known, and the other follows without a square root.
+/// The same for rays that all start on the surface: the root at 0 is known, and the other follows without a square
+/// root.
 template <class Surface, class Outline, class Real>
 Real hit_again_distance_m(const Surface& surface, const Outline& outline, const Vec3<Real>& p, const Vec3<Real>& d) {
   const Real t = surface.again(p, d);

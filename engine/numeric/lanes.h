@@ -33,7 +33,9 @@ inline constexpr double infinity = std::numeric_limits<double>::infinity();
 inline constexpr double pi = 3.14159265358979323846;
 
 // NOLINTBEGIN(bugprone-easily-swappable-parameters)
-inline double select(bool condition, double yes, double no) { return condition ? yes : no; }
+inline double select(bool condition, double yes, double no) {
+  return condition ? yes : no;
+}
 inline Pack select(const PackMask& condition, const Pack& yes, const Pack& no) {
   return xsimd::select(condition, yes, no);
 }
@@ -44,32 +46,68 @@ Vec3<Real> select(const Mask<Real>& condition, const Vec3<Real>& yes, const Vec3
   return {select(condition, yes.x, no.x), select(condition, yes.y, no.y), select(condition, yes.z, no.z)};
 }
 
-inline bool any(bool mask) { return mask; }
-inline bool any(const PackMask& mask) { return xsimd::any(mask); }
+inline bool any(bool mask) {
+  return mask;
+}
+inline bool any(const PackMask& mask) {
+  return xsimd::any(mask);
+}
 
-inline double square_root(double x) { return std::sqrt(x); }
-inline Pack square_root(const Pack& x) { return xsimd::sqrt(x); }
+inline double square_root(double x) {
+  return std::sqrt(x);
+}
+inline Pack square_root(const Pack& x) {
+  return xsimd::sqrt(x);
+}
 
-inline double copy_sign(double magnitude, double sign) { return std::copysign(magnitude, sign); }
-inline Pack copy_sign(const Pack& magnitude, const Pack& sign) { return xsimd::copysign(magnitude, sign); }
+inline double copy_sign(double magnitude, double sign) {
+  return std::copysign(magnitude, sign);
+}
+inline Pack copy_sign(const Pack& magnitude, const Pack& sign) {
+  return xsimd::copysign(magnitude, sign);
+}
 
-inline double absolute(double x) { return std::fabs(x); }
-inline Pack absolute(const Pack& x) { return xsimd::abs(x); }
+inline double absolute(double x) {
+  return std::fabs(x);
+}
+inline Pack absolute(const Pack& x) {
+  return xsimd::abs(x);
+}
 
 // x86's own rule, the same for both: where either is NaN the second is returned.
-inline double smaller(double a, double b) { return a < b ? a : b; }
-inline Pack smaller(const Pack& a, const Pack& b) { return xsimd::min(a, b); }
-inline double larger(double a, double b) { return a > b ? a : b; }
-inline Pack larger(const Pack& a, const Pack& b) { return xsimd::max(a, b); }
+inline double smaller(double a, double b) {
+  return a < b ? a : b;
+}
+inline Pack smaller(const Pack& a, const Pack& b) {
+  return xsimd::min(a, b);
+}
+inline double larger(double a, double b) {
+  return a > b ? a : b;
+}
+inline Pack larger(const Pack& a, const Pack& b) {
+  return xsimd::max(a, b);
+}
 
 // a b + c with one rounding, where it is meant; the build never fuses by itself.
-inline double multiply_add(double a, double b, double c) { return std::fma(a, b, c); }
-inline Pack multiply_add(const Pack& a, const Pack& b, const Pack& c) { return xsimd::fma(a, b, c); }
+inline double multiply_add(double a, double b, double c) {
+  return std::fma(a, b, c);
+}
+inline Pack multiply_add(const Pack& a, const Pack& b, const Pack& c) {
+  return xsimd::fma(a, b, c);
+}
 
-inline Pack logarithm(const Pack& x) { return xsimd::log(x); }
-inline double logarithm(double x) { return xsimd::log(Pack(x)).get(0); }
-inline Pack exponential(const Pack& x) { return xsimd::exp(x); }
-inline double exponential(double x) { return xsimd::exp(Pack(x)).get(0); }
+inline Pack logarithm(const Pack& x) {
+  return xsimd::log(x);
+}
+inline double logarithm(double x) {
+  return xsimd::log(Pack(x)).get(0);
+}
+inline Pack exponential(const Pack& x) {
+  return xsimd::exp(x);
+}
+inline double exponential(double x) {
+  return xsimd::exp(Pack(x)).get(0);
+}
 
 template <class Real>
 struct SinCos {
@@ -92,8 +130,12 @@ Real load(const double* from) {
     return Pack::load_unaligned(from);
   }
 }
-inline void store(double value, double* to) { *to = value; }
-inline void store(const Pack& value, double* to) { value.store_unaligned(to); }
+inline void store(double value, double* to) {
+  *to = value;
+}
+inline void store(const Pack& value, double* to) {
+  value.store_unaligned(to);
+}
 
 template <class Real>
 Vec3<Real> broadcast(const Vec& v) {

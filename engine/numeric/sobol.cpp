@@ -1,7 +1,6 @@
 #include "numeric/sobol.h"
 
 #include <Random123/philox.h>
-
 #include <algorithm>
 #include <boost/random/sobol.hpp>
 
@@ -45,8 +44,7 @@ SobolMatrices::SobolMatrices() {
   };
   for (int bit = 0; bit < 32; ++bit) {
     const auto after = point(std::uint64_t{1} << bit);
-    const auto before =
-        bit == 0 ? std::array<std::uint32_t, sobol_dimensions>{} : point((std::uint64_t{1} << bit) - 1);
+    const auto before = bit == 0 ? std::array<std::uint32_t, sobol_dimensions>{} : point((std::uint64_t{1} << bit) - 1);
     for (int d = 0; d < sobol_dimensions; ++d) columns_[d][bit] = reverse_bits(after[d] ^ before[d]);
   }
 }

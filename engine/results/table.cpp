@@ -112,7 +112,8 @@ Rounded rounded(const Estimate& estimate) {
   const auto [value, error] = estimate;
   if (!std::isfinite(value)) return {"not defined", ""};
   if (!std::isfinite(error)) return {six_digits(value), "not known"};
-  if (error == 0) return {six_digits(value), ""};
+  // Sums of doubles leave a few units in the last place even where every replicate agrees: no statistical error.
+  if (error <= 1e-13 * std::fabs(value)) return {six_digits(value), ""};
   const int place = place_of_second_digit(error);
   return {fixed_to_place(value, place), fixed_to_place(error, place)};
 }

@@ -23,11 +23,11 @@ inline constexpr double mixed = -2;
 /// Rays in the world's frame. Instance numbers are held as doubles, to be compared in lanes.
 struct RayBlock {
   int count = 0;
-  double common_from = mixed;  // the instance that all rays leave, if it is one
-  alignas(64) BlockArray px{}, py{}, pz{};  // where the ray starts, m
-  alignas(64) BlockArray dx{}, dy{}, dz{};  // unit
-  alignas(64) BlockArray weight{};          // in units of the run's reference power a sample
-  alignas(64) BlockArray from{};            // the instance that it leaves
+  double common_from = mixed;                      // the instance that all rays leave, if it is one
+  alignas(64) BlockArray px{}, py{}, pz{};         // where the ray starts, m
+  alignas(64) BlockArray dx{}, dy{}, dz{};         // unit
+  alignas(64) BlockArray weight{};                 // in units of the run's reference power a sample
+  alignas(64) BlockArray from{};                   // the instance that it leaves
   std::array<std::uint16_t, block_room> sample{};  // its place in the bundle: which uniforms are its own
   std::array<Reached, block_room> reached{};
 

@@ -11,7 +11,7 @@ namespace {
 
 /// Below this weight a ray is either dropped or, with the odds that keep the mean, lifted back to it. Higher for light
 /// that a receiver sent back: of that only what comes onto a receiver again is still to be found.
-constexpr double roulette_weight = 0.01, roulette_weight_after_receiver = 0.25;
+constexpr double roulette_weight = 0.01, roulette_weight_after_receiver = 0.5;
 
 /// Which pair of Philox's numbers a contact beyond Sobol's dimensions uses for what.
 enum PhiloxUse { for_slope, for_specularity, for_jitter, for_rest };
@@ -58,7 +58,8 @@ void Tracer::reflect_as_mirror(const ComponentPlan& component, const Mirror& mir
   const bool scatters = !mirror.specularity_error_rad.is_zero();
   const bool scatters_evenly = mirror.specularity_error_rad.x == mirror.specularity_error_rad.y;
   UniformPair jitter, slope, specularity;
-  if (shakes) jitter = bounce_ == 0 ? columns(contacts, Dim::jitter_u, work_[0]) : later_pair(contacts, for_jitter, work_[0]);
+  if (shakes)
+    jitter = bounce_ == 0 ? columns(contacts, Dim::jitter_u, work_[0]) : later_pair(contacts, for_jitter, work_[0]);
   if (slopes) slope = pair(contacts, Dim::slope_u, for_slope, work_[1]);
   if (scatters) specularity = pair(contacts, Dim::specularity_u, for_specularity, work_[2]);
 
@@ -118,7 +119,8 @@ void Tracer::tally_arrivals(const ComponentPlan& component, bool front, ContactB
   ChunkLedger& ledger = *ledger_;
   LaneArray &bin = work_[0][0], &radius_bin = work_[0][1];
   for_packs(contacts.count, [&](int i) {
-    const auto at = grid.places({load<Pack>(&contacts.px[i]), load<Pack>(&contacts.py[i]), load<Pack>(&contacts.pz[i])});
+    const auto at =
+        grid.places({load<Pack>(&contacts.px[i]), load<Pack>(&contacts.py[i]), load<Pack>(&contacts.pz[i])});
     store(at.bin, &bin[i]);
     store(at.radius_bin, &radius_bin[i]);
   });

@@ -17,8 +17,16 @@ void over_packs(const Plan& plan, const Instance& instance, int number, const Ra
                 Visit&& visit) {
   const ComponentPlan& component = plan.components[instance.component];
   const double own_number = number;
-  const auto local = [&](int i) { return instance.frame.point_to_local(rays.point(i)); };
-  const auto heading = [&](int i) { return instance.frame.direction_to_local(rays.direction(i)); };
+  const Frame& frame = instance.frame;
+  const bool upright = frame.is_upright();
+  const auto local = [&](int i) {
+    const auto p = rays.point(i);
+    return upright ? p - broadcast<Pack>(frame.origin) : frame.point_to_local(p);
+  };
+  const auto heading = [&](int i) {
+    const auto d = rays.direction(i);
+    return upright ? d : frame.direction_to_local(d);
+  };
   std::visit(
       [&](const auto& surface, const auto& outline) {
         if (rays.common_from == own_number) {  // all leave it: flat ones are not met again, the others are cheap
@@ -73,11 +81,13 @@ class DirectSearch final : public Search {
 
 }  // namespace
 
-std::unique_ptr<Search> make_direct_search(const Plan& plan) { return std::make_unique<DirectSearch>(plan); }
+std::unique_ptr<Search> make_direct_search(const Plan& plan) {
+  return std::make_unique<DirectSearch>(plan);
+}
 
 std::unique_ptr<Search> make_search(const Plan& plan) {
   return static_cast<int>(plan.instances.size()) <= most_instances_tried_in_turn ? make_direct_search(plan)
-                                                                                  : make_embree_search(plan);
+                                                                                 : make_embree_search(plan);
 }
 
 }  // namespace catoptra

@@ -1,10 +1,9 @@
 // The only file that sees Embree.
-#include <embree3/rtcore.h>
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <embree3/rtcore.h>
+#include <fmt/format.h>
 #include <stdexcept>
 
 #include "trace/search.h"
@@ -210,6 +209,8 @@ class EmbreeSearch final : public Search {
 
 }  // namespace
 
-std::unique_ptr<Search> make_embree_search(const Plan& plan) { return std::make_unique<EmbreeSearch>(plan); }
+std::unique_ptr<Search> make_embree_search(const Plan& plan) {
+  return std::make_unique<EmbreeSearch>(plan);
+}
 
 }  // namespace catoptra

@@ -84,7 +84,8 @@ SunFrame sun_frame(const Vec& toward) {
 
 Plan make_plan(const Scene& scene) {
   const Layout layout = place(scene, scene.sun.toward);
-  Plan plan{.sun = sun_frame(layout.to_sun), .sun_sampler = SunSampler(scene.sun.shape), .dni_W_m2 = scene.sun.dni_W_m2};
+  Plan plan{
+      .sun = sun_frame(layout.to_sun), .sun_sampler = SunSampler(scene.sun.shape), .dni_W_m2 = scene.sun.dni_W_m2};
 
   std::map<std::string, bool> carries;
   for (const Component& c : scene.components) {

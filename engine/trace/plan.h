@@ -14,10 +14,10 @@ namespace catoptra {
 struct Instance {
   std::int32_t component = 0;
   Frame frame;
-  Vec center_m{0, 0, 0};       // of a sphere round it, in the world
+  Vec center_m{0, 0, 0};  // of a sphere round it, in the world
   double bounding_radius_m = 0;
-  int rank = 0;                // in Plan::smallest_first
-  Box box_m;                   // in the world
+  int rank = 0;  // in Plan::smallest_first
+  Box box_m;     // in the world
 };
 
 /// A component as the kernels use it. Copies are the instances first … first + copies - 1.
@@ -27,9 +27,9 @@ struct ComponentPlan {
   AnyOutline outline;
   AnyFinish front, back;
   int first = 0, copies = 0;
-  int receiver = -1;            // its place among the receivers
-  double entry_area_m2 = 0;     // of one copy: its outline, or the whole of a closed surface
-  PerAxis jitter_rad;           // of its mount
+  int receiver = -1;              // its place among the receivers
+  double entry_area_m2 = 0;       // of one copy: its outline, or the whole of a closed surface
+  PerAxis jitter_rad;             // of its mount
   bool jitter_turns_sun = false;  // it carries its receiver: turning the sun is exact, where turning normals is not
 };
 
@@ -38,7 +38,7 @@ struct EntrySet {
   std::vector<int> components;
   std::vector<double> share_below;  // of the whole area, in the components before each
   std::vector<double> share;
-  double area_m2 = 0;               // all copies
+  double area_m2 = 0;  // all copies
 };
 
 /// The directions of the sun's disc: offsets (x, y) in the plane across `toward`, as sines.
@@ -49,17 +49,17 @@ struct SunFrame {
 struct Plan {
   std::vector<Instance> instances;
   std::vector<ComponentPlan> components;
-  std::vector<int> receivers;      // components
-  std::vector<int> smallest_first; // instances in the order in which they are tried; of two hits at exactly the same
-                                   // distance, the earlier one counts
-  EntrySet entries;                // primaries
-  EntrySet direct;                 // receivers and secondaries, for light straight from the sun
+  std::vector<int> receivers;       // components
+  std::vector<int> smallest_first;  // instances in the order in which they are tried; of two hits at exactly the same
+                                    // distance, the earlier one counts
+  EntrySet entries;                 // primaries
+  EntrySet direct;                  // receivers and secondaries, for light straight from the sun
   SunFrame sun;
   SunSampler sun_sampler;
   double dni_W_m2 = 0;
   double aperture_area_m2 = 0;
   double incident_power_W = 0;
-  double extent_m = 0;             // the largest coordinate of anything, and so the scale of rounding
+  double extent_m = 0;  // the largest coordinate of anything, and so the scale of rounding
   // The frames again, a column a number, so that rays on different copies gather them: origin, ex, ey, ez.
   std::array<std::vector<double>, 12> frame_columns;
 
@@ -83,8 +83,7 @@ struct FramePack {
 /// The same frame in every lane, or each lane's own.
 class Frames {
  public:
-  Frames(const Plan& plan, const ComponentPlan& component)
-      : plan_(plan), single_(component.copies == 1) {
+  Frames(const Plan& plan, const ComponentPlan& component) : plan_(plan), single_(component.copies == 1) {
     if (single_) {
       const Frame& f = plan.instances[component.first].frame;
       shared_ = {broadcast<Pack>(f.origin), broadcast<Pack>(f.ex), broadcast<Pack>(f.ey), broadcast<Pack>(f.ez)};

@@ -29,10 +29,10 @@ inline constexpr std::array<std::string_view, term_count> term_names{
     "cover_loss", "spillage", "receiver_reflection", "absorbed"};
 
 struct FluxAxis {
-  std::string name;                // "x_m", "azimuth_rad", "height_m"
-  std::string unit;                // "m", "rad"
+  std::string name;  // "x_m", "azimuth_rad", "height_m"
+  std::string unit;  // "m", "rad"
   std::string long_name;
-  std::vector<double> edges;       // bins + 1
+  std::vector<double> edges;  // bins + 1
 };
 
 /// Irradiance that arrives on a receiver's front, bin by bin: [first.bins][second.bins], second fastest. Averaged over
@@ -55,14 +55,22 @@ struct ReceiverResult {
   Estimate intercept_factor;  // power that reaches this receiver / power that leaves the last mirror unblocked
   Estimate arriving_power_W;  // on the front, first arrivals
   Estimate absorbed_power_W;
-  Estimate direct_power_W;    // absorbed straight from the sun: tallied apart, in no other number
+  Estimate direct_power_W;                          // absorbed straight from the sun: tallied apart, in no other number
   Estimate peak_concentration, mean_concentration;  // arriving irradiance / DNI; the peak is that of a bin
   std::array<double, 2> peak_at{};                  // the peak bin's centre, on the flux map's axes
   FluxMap flux;
   EnclosedPower enclosed;
 };
 
-enum class Fate : std::uint8_t { absorbed, primary_absorption, secondary_absorption, receiver_reflection, blocked, spilled, shaded };
+enum class Fate : std::uint8_t {
+  absorbed,
+  primary_absorption,
+  secondary_absorption,
+  receiver_reflection,
+  blocked,
+  spilled,
+  shaded
+};
 inline constexpr std::array<std::string_view, 7> fate_names{
     "absorbed", "primary_absorption", "secondary_absorption", "receiver_reflection", "blocked", "spilled", "shaded"};
 
@@ -86,7 +94,7 @@ struct TraceResult {
   std::vector<ReceiverResult> receivers;
   std::vector<RayPath> paths;
   std::vector<std::string> warnings;
-  std::string search;          // "direct" or "Embree 3.13.5 (AVX2)": what found the hits
+  std::string search;             // "direct" or "Embree 3.13.5 (AVX2)": what found the hits
   bool precision_reached = true;  // false: --max-samples came first
   bool interrupted = false;
 };

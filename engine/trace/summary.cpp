@@ -1,9 +1,8 @@
 #include "trace/summary.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
+#include <fmt/format.h>
 #include <numeric>
 
 namespace catoptra {
@@ -69,8 +68,7 @@ void fill_flux(ReceiverResult& out, const FluxGrid& grid, const std::vector<Ledg
       map.standard_error_W_m2.push_back(std::nan(""));
       continue;
     }
-    const Estimate flux =
-        mean_of(across(replicates, first_bin + static_cast<int>(b), watts_per_copy / map.area_m2[b]));
+    const Estimate flux = mean_of(across(replicates, first_bin + static_cast<int>(b), watts_per_copy / map.area_m2[b]));
     map.flux_W_m2.push_back(flux.value);
     map.standard_error_W_m2.push_back(flux.standard_error);
     // A sliver that the rim leaves of a bin gets few rays: its mean is mostly noise, and no peak to report.
@@ -87,7 +85,8 @@ void fill_flux(ReceiverResult& out, const FluxGrid& grid, const std::vector<Ledg
 
 EnclosedPower enclosed_power(const FluxGrid& grid, const std::vector<Ledger>& replicates, int first_bin) {
   EnclosedPower out;
-  out.about = grid.is_unrolled() ? "distance along the axis from the receiver's middle" : "radius about the receiver's middle";
+  out.about =
+      grid.is_unrolled() ? "distance along the axis from the receiver's middle" : "radius about the receiver's middle";
   out.radius_m = grid.radius_edges_m();
   std::vector<double> within(replicates.size(), 0), all;
   for (const Ledger& ledger : replicates) {
@@ -160,8 +159,7 @@ TraceResult summarise(const Plan& plan, const Scene& scene, const LedgerLayout& 
     receiver.direct_power_W = mean_of(scalar(LedgerLayout::direct, direct_watts));
     fill_flux(receiver, layout.grids[r], replicates, place.flux, watts / component.copies, plan.dni_W_m2);
     for (const double area : receiver.flux.area_m2) receiver.area_m2 += area * component.copies;
-    receiver.mean_concentration =
-        mean_of(scalar(LedgerLayout::on_front, watts / (receiver.area_m2 * plan.dni_W_m2)));
+    receiver.mean_concentration = mean_of(scalar(LedgerLayout::on_front, watts / (receiver.area_m2 * plan.dni_W_m2)));
     receiver.enclosed = enclosed_power(layout.grids[r], replicates, place.radii);
     out.receivers.push_back(std::move(receiver));
   }

@@ -1,17 +1,16 @@
 #include "trace/trace.h"
 
-#include <immintrin.h>
-#include <oneapi/tbb/enumerable_thread_specific.h>
-#include <oneapi/tbb/global_control.h>
-#include <oneapi/tbb/parallel_for.h>
-#include <oneapi/tbb/task_arena.h>
-
 #include <algorithm>
 #include <atomic>
 #include <bit>
 #include <chrono>
 #include <cmath>
+#include <immintrin.h>
 #include <mutex>
+#include <oneapi/tbb/enumerable_thread_specific.h>
+#include <oneapi/tbb/global_control.h>
+#include <oneapi/tbb/parallel_for.h>
+#include <oneapi/tbb/task_arena.h>
 #include <stdexcept>
 
 #include "trace/summary.h"
@@ -23,9 +22,9 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 
-constexpr std::uint64_t chunk_bundles = 64;      // one piece of work: some milliseconds
-constexpr std::uint64_t largest_pass_chunks = 16;  // of each replicate, between two commits
-constexpr std::uint64_t bundles_a_direct_one = 16;  // light straight from the sun needs few samples
+constexpr std::uint64_t chunk_bundles = 64;         // one piece of work: some milliseconds
+constexpr std::uint64_t largest_pass_chunks = 16;   // of each replicate, between two commits
+constexpr std::uint64_t bundles_a_direct_one = 64;  // light straight from the sun needs few samples
 constexpr int neighbour_bits = 5;
 
 /// Embree asks for it, and a denormal costs a hundred cycles. The thread's own mode comes back at the end.
@@ -61,7 +60,9 @@ class Run {
         search_(make_search(plan_)),
         layout_(plan_, scene),
         arena_(options.threads > 0 ? options.threads : tbb::task_arena::automatic),
-        workers_([this] { return Worker{Tracer(plan_, *search_, layout_), ChunkLedger(layout_.size)}; }),
+        workers_([this] {
+          return Worker{Tracer(plan_, *search_, layout_), ChunkLedger(layout_.size)};
+        }),
         committed_(options.replicates, Ledger(layout_.size)) {}
 
   TraceResult go();
@@ -188,8 +189,8 @@ std::vector<RayPath> Run::follow_paths() {
   // Stratified as the run's own samples are: whole bundles, of which the last is cut.
   for (std::uint64_t n = 0; static_cast<int>(out.size()) < options_.paths; ++n) {
     PathRecorder recorder(std::min(bundle_size, options_.paths - static_cast<int>(out.size())));
-    worker.tracer.run(Light::by_primaries, replicate_seed(options_.seed, 0, Light::by_primaries),
-                      bundle_samples(n, 0), worker.ledger, &recorder);
+    worker.tracer.run(Light::by_primaries, replicate_seed(options_.seed, 0, Light::by_primaries), bundle_samples(n, 0),
+                      worker.ledger, &recorder);
     for (RayPath& path : recorder.take(watts)) out.push_back(std::move(path));
   }
   return out;

@@ -59,8 +59,7 @@ void Tracer::start(const EntrySet& entries) {
       contacts_.instance[k] = component.first + copy[i];
     }
     if (contacts_.count == 0) continue;
-    std::visit([&](const auto& s, const auto& o) { start_on(s, o, component); }, component.surface,
-               component.outline);
+    std::visit([&](const auto& s, const auto& o) { start_on(s, o, component); }, component.surface, component.outline);
     keep_lit();
     interact(component, true, contacts_);
   }
@@ -94,7 +93,8 @@ void Tracer::start_on(const Surface& surface, const Outline& outline, const Comp
     Vec3<Pack> toward = frame.direction_to_local(sun.toward);
     if (turns) {
       const auto tilt = gaussian_pair(pick(jitter_u, i), pick(jitter_v, i));
-      toward = unit(turned(toward, Pack(-component.jitter_rad.x * tilt.first), Pack(-component.jitter_rad.y * tilt.second)));
+      toward =
+          unit(turned(toward, Pack(-component.jitter_rad.x * tilt.first), Pack(-component.jitter_rad.y * tilt.second)));
     }
     const Pack weight = (per_area * entry.measure_m2) * larger(dot(toward, entry.normal), Pack(0.0)) / sun.cosine;
     const Vec3<Pack> p = entry.point_m, w = frame.point_to_world(p), s = frame.direction_to_world(toward);
@@ -156,23 +156,40 @@ void Tracer::follow() {
 }
 
 // Lists the rays of each component: order_[starts_[c] … starts_[c + 1] - 1]. Rays that meet nothing end here.
+// Neighbours mostly meet the same component, whose count then stays in a register.
 void Tracer::sort_by_component() {
   std::fill(starts_.begin(), starts_.end(), 0);
+  int last = -1, run = 0;
   for (int i = 0; i < rays_->count; ++i) {
     const int instance = static_cast<int>(hits_.instance[i]);
-    if (instance < 0) {
-      component_of_ray_[i] = -1;
+    const int c = instance < 0 ? -1 : plan_.instances[instance].component;
+    component_of_ray_[i] = c;
+    if (c < 0) {
       leave_scene(i);
       continue;
     }
-    const int c = plan_.instances[instance].component;
-    component_of_ray_[i] = c;
-    ++starts_[c + 2];
+    if (c != last) {
+      if (last >= 0) starts_[last + 2] += run;
+      last = c;
+      run = 0;
+    }
+    ++run;
   }
+  if (last >= 0) starts_[last + 2] += run;
   for (std::size_t c = 2; c < starts_.size(); ++c) starts_[c] += starts_[c - 1];
+  last = -1;
+  int place = 0;
   for (int i = 0; i < rays_->count; ++i) {
-    if (component_of_ray_[i] >= 0) order_[starts_[component_of_ray_[i] + 1]++] = i;
+    const int c = component_of_ray_[i];
+    if (c < 0) continue;
+    if (c != last) {
+      if (last >= 0) starts_[last + 1] = place;
+      last = c;
+      place = starts_[c + 1];
+    }
+    order_[place++] = i;
   }
+  if (last >= 0) starts_[last + 1] = place;
 }
 
 void Tracer::leave_scene(int ray) {

@@ -48,7 +48,8 @@ class Uniforms {
   }
   /// A number for a decision of no consequence to the mean, such as roulette: a hash, at a fraction of Philox's cost.
   double luck(int place, int bounce) const {
-    return static_cast<double>(mix((seed_ + static_cast<std::uint64_t>(bounce)) ^ (index(place) << 8)) >> 11) * 0x1p-53;
+    const std::uint64_t bits = mix((seed_ + static_cast<std::uint64_t>(bounce)) ^ (index(place) << 8));
+    return static_cast<double>(static_cast<std::int64_t>(bits >> 11)) * 0x1p-53;  // signed: there is an instruction
   }
 
  private:

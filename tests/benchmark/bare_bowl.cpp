@@ -130,7 +130,9 @@ BareResult bare_bowl(std::uint64_t samples, std::uint64_t seed) {
     const Vec3<Pack> hit = at + t * last;
     Pack azimuth = xsimd::atan2(hit.y, hit.x);
     azimuth = select(azimuth < 0, azimuth + 2 * pi, azimuth);
-    const auto bin = [](const Pack& x, int count) { return xsimd::floor(smaller(larger(x, Pack(0.0)), Pack(count - 0.5))); };
+    const auto bin = [](const Pack& x, int count) {
+      return xsimd::floor(smaller(larger(x, Pack(0.0)), Pack(count - 0.5)));
+    };
     const Pack index = bin(azimuth * (azimuths / (2 * pi)), azimuths) * heights +
                        bin((hit.z - ball_z + ball_radius) * (heights / (2 * ball_radius)), heights);
     alignas(64) std::array<double, Pack::size> where, what;

@@ -11,8 +11,8 @@ struct BareResult {
   double seconds = 0;
 };
 
-/// Spherical bowl, convex conic secondary, ball receiver; pillbox sun, slope errors on both mirrors, a 96 x 60 flux map.
-/// One fused loop of lanes, plain pseudo-random numbers, no search, no budget, no error bars.
+/// Spherical bowl, convex conic secondary, ball receiver; pillbox sun, slope errors on both mirrors, a 96 x 60 flux
+/// map. One fused loop of lanes, plain pseudo-random numbers, no search, no budget, no error bars.
 BareResult bare_bowl(std::uint64_t samples, std::uint64_t seed);
 
 /// 5,000 flat heliostats round a tower, shading and blocking: samples one by one, Embree packets of 16 on quads.

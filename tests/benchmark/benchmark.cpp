@@ -1,10 +1,9 @@
 // How fast the engine is beside the same work written out by hand, in the same run: machines are noisy, ratios less so.
 //   benchmark            prints the table of docs/performance.md
 //   benchmark bowl|tower|threads|sampling|many   one part of it
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <chrono>
+#include <fmt/format.h>
 #include <functional>
 #include <stdexcept>
 #include <string>
@@ -64,8 +63,8 @@ void threads() {
   const Scene scene = load_scene("bowl.toml");
   constexpr std::uint64_t samples = 1 << 22;
   const Rates rates = alternate(8, engine_rate(scene, samples, 1), engine_rate(scene, 2 * samples, 2));
-  fmt::print("bowl, 2 threads:  {:6.2f} Msample/s on one, {:6.2f} on two, ratio {:.2f} (target 1.90)\n", rates.first * 1e-6,
-             rates.second * 1e-6, rates.second / rates.first);
+  fmt::print("bowl, 2 threads:  {:6.2f} Msample/s on one, {:6.2f} on two, ratio {:.2f} (target 1.90)\n",
+             rates.first * 1e-6, rates.second * 1e-6, rates.second / rates.first);
 }
 
 }  // namespace

@@ -6,10 +6,7 @@
 namespace catoptra {
 
 FluxGrid::FluxGrid(const AnySurface& surface, const AnyOutline& outline, std::array<int, 2> bins)
-    : surface_(surface),
-      outline_(outline),
-      unrolled_(std::holds_alternative<Whole>(outline)),
-      count_(bins) {
+    : surface_(surface), outline_(outline), unrolled_(std::holds_alternative<Whole>(outline)), count_(bins) {
   std::array<double, 2> high{};
   if (unrolled_) {
     const Box bounds = std::visit([&](const auto& s) { return s.box(outline_); }, surface_);

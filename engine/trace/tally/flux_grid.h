@@ -37,8 +37,9 @@ class FluxGrid {
       const Pack dx = p.x - center_.x, dy = p.y - center_.y;
       radius = square_root(dx * dx + dy * dy);
     }
-    return {place(first, low_[0], per_unit_[0], count_[0]) * count_[1] + place(second, low_[1], per_unit_[1], count_[1]),
-            place(radius, 0, radius_bins / largest_radius_, radius_bins)};
+    return {
+        place(first, low_[0], per_unit_[0], count_[0]) * count_[1] + place(second, low_[1], per_unit_[1], count_[1]),
+        place(radius, 0, radius_bins / largest_radius_, radius_bins)};
   }
 
   /// The empty map: axes and the area of each bin that belongs to the surface.

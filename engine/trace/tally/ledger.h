@@ -22,7 +22,9 @@ inline std::int64_t to_fixed(double weight) {
 /// A replicate's counts: wide enough for 1e12 samples of any weight.
 __extension__ using Wide = __int128;
 
-inline double from_fixed(Wide sum) { return static_cast<double>(sum) / fixed_steps_per_unit; }
+inline double from_fixed(Wide sum) {
+  return static_cast<double>(sum) / fixed_steps_per_unit;
+}
 
 /// After this many contacts a ray is given up and counted: light caught between mirrors that lose nothing.
 inline constexpr int most_bounces = 500;

@@ -22,6 +22,7 @@ TEST_CASE("digits follow the standard error", "[results]") {
                    {{1234.56, 99.6}, "1230", "100"},        // and 99.6 to 100, whose second digit is the ten
                    {{-0.4, 3}, "-0.4", "3.0"},
                    {{0, 0}, "0", ""},
+                   {{2543751.02607, 3.3e-10}, "2543751", ""},  // rounding in a sum, not spread
                    {{2500, 0}, "2500", ""},
                    {{314159.265, 0}, "314159", ""},
                    {{3.0000004, 0}, "3", ""},
