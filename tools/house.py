@@ -38,6 +38,7 @@ SEEN_ONLY_BY = {
 
 LONGEST = 400  # lines; tables of data apart
 TABLES = {".csv", ".dat", ".json", ".inc"}
+WRITTEN_FROM_LISTS = {"scene-reference.md"}  # tables of keys, written by a test out of the engine
 
 MACHINE_PATH = re.compile(r"(?<![\w.}/])/(?:home|root|work|tmp|mnt|srv|Users)/[\w.]")
 # Fine in a script, not in a text for people, but for Debian's own interpreter.
@@ -79,7 +80,7 @@ def include_faults(path, lines):
 
 
 def text_faults(path, lines):
-    if len(lines) > LONGEST and path.suffix not in TABLES:
+    if len(lines) > LONGEST and path.suffix not in TABLES and path.name not in WRITTEN_FROM_LISTS:
         yield LONGEST + 1, f"{len(lines)} lines; a file has {LONGEST} at most: split it by what changes together"
     for number, line in enumerate(lines, 1):
         if MACHINE_PATH.search(line) or (path.suffix in {".md", ".toml"} and DOCUMENT_PATH.search(line)):
