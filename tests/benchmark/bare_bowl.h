@@ -15,7 +15,4 @@ struct BareResult {
 /// map. One fused loop of lanes, plain pseudo-random numbers, no search, no budget, no error bars.
 BareResult bare_bowl(std::uint64_t samples, std::uint64_t seed);
 
-/// 5,000 flat heliostats round a tower, shading and blocking: samples one by one, Embree packets of 16 on quads.
-BareResult bare_tower(std::uint64_t samples, std::uint64_t seed);
-
 }  // namespace catoptra::benchmark

@@ -1,6 +1,6 @@
 // How fast the engine is beside the same work written out by hand, in the same run: machines are noisy, ratios less so.
 //   benchmark            prints the table of docs/performance.md
-//   benchmark bowl|tower|threads|sampling|many   one part of it
+//   benchmark bowl|threads   one part of it
 #include <algorithm>
 #include <chrono>
 #include <fmt/format.h>
