@@ -44,11 +44,11 @@ std::vector<double> shares_by_reflections(double a, double end_rad) {
 
 TEST_CASE("spherical bowl: power along a thin rod on the axis", "[statistical][bowl]") {
   // The rod's wall stands at x = a: a ray from (R sin u, R - R cos u) in the direction (-sin 2u, cos 2u) meets it at
+  // this height, which falls with u from 10 degrees on. Power from within u goes as sin^2 u.
   constexpr double a = 0.01;
   const auto height = [](double u) {
     return R - R * std::cos(u) + (R * std::sin(u) - a) / std::sin(2 * u) * std::cos(2 * u);
   };
-  // ... which falls with u from 10 degrees on. Power from within u goes as sin^2 u.
   const double from = 10 * degree_rad, to = 50 * degree_rad;
   constexpr double middle_m = 3.5, length_m = 3.4;
   const auto got = traced(bowl(R * std::sin(from), R * std::sin(to), "reflectance = 1",
