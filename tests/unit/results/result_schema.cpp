@@ -17,7 +17,8 @@ using Rows = std::set<std::string>;  // a row's cells, joined by " | "
 
 /// The rows of the table under the heading `## title`, without its two head lines.
 Rows documented(const std::string& title) {
-  std::ifstream in(std::filesystem::path(__FILE__).parent_path() / "../../../docs/result-schema.md");
+  // Not by __FILE__, which is a relative path where the compiler cache rewrites paths.
+  std::ifstream in(CATOPTRA_SOURCE_DIR "/docs/result-schema.md");
   Rows rows;
   int table_line = 0;
   bool inside = false;
