@@ -2,10 +2,8 @@
 // The surfaces that rays meet, each in its own frame, metres: quadrics solved exactly.
 //
 // A surface offers four verbs to the tracer, templated on the number (a double in a test, lanes in a bundle):
-//   roots(p, d, own)  the two distances along the ray p + t d at which the unbounded surface is met: any order, any
-//                     sign, NaN or infinite where there is none. `own`: p lies on the surface, whose root at 0 is
-//                     then taken out exactly rather than by a tolerance, which would also hide true near hits.
-//   again(p, d)       for p on the surface: the distance to the other root
+//   quadratic(o, d)   the terms whose roots are the distances along the ray o + t d at which the unbounded quadric is
+//                     met; a surface that is none offers roots(p, d, own) as roots_along() does
 //   on_sheet(p)       whether a point of the quadric belongs to the part that is the surface
 //   normal(p)         unit, toward the front
 //   box(outline)      bounds of the part inside an outline, a hair (1e-9) too large so that rounding stays inside
@@ -20,17 +18,23 @@
 
 namespace catoptra {
 
+/// The terms of A t^2 + 2 B t + C = 0, whose roots are the distances along o + t d at which a quadric is met.
+template <class Real>
+struct Quadratic {
+  Real A, B, C;
+};
+
 template <class Real>
 struct Roots {
   Real first, second;
 };
 
-/// Roots of A t^2 + 2 B t + C = 0 by the form in which nothing cancels (the two same-signed terms are added, the other
-/// root follows from the product C / A); A = 0 needs no branch. Press et al., Numerical Recipes, section 5.6.
+/// Roots by the form in which nothing cancels (the two same-signed terms are added, the other root follows from the
+/// product C / A); A = 0 needs no branch. Press et al., Numerical Recipes, section 5.6.
 template <class Real>
-Roots<Real> quadratic_roots(const Real& A, const Real& B, const Real& C) {
-  const Real s = -(B + copy_sign(square_root(B * B - A * C), B));
-  return {s / A, C / s};
+Roots<Real> roots_of(const Quadratic<Real>& q) {
+  const Real s = -(q.B + copy_sign(square_root(q.B * q.B - q.A * q.C), q.B));
+  return {s / q.A, q.C / s};
 }
 
 /// p + t d. Rounded once, so that a far p costs the point no digits.
@@ -52,10 +56,6 @@ struct Plane {
   template <class Real>
   Roots<Real> roots(const Vec3<Real>& p, const Vec3<Real>& d, const Mask<Real>& own) const {
     return {select(own, Real(infinity), -p.z / d.z), Real(infinity)};
-  }
-  template <class Real>
-  Real again(const Vec3<Real>&, const Vec3<Real>&) const {
-    return Real(infinity);
   }
   template <class Real>
   Mask<Real> on_sheet(const Vec3<Real>& p) const {
@@ -81,22 +81,10 @@ struct Conic {
   double q = 1;
 
   template <class Real>
-  Roots<Real> roots(const Vec3<Real>& p, const Vec3<Real>& d, const Mask<Real>& own) const {
+  Quadratic<Real> quadratic(const Vec3<Real>& o, const Vec3<Real>& d) const {
     const double c = curvature_per_m;
-    const Real t0 = nearest_to_origin(p, d, own);
-    const Vec3<Real> o = point_along(p, d, t0);
-    const Real A = c * (d.x * d.x + d.y * d.y + q * d.z * d.z);
-    const Real B = c * (o.x * d.x + o.y * d.y + q * o.z * d.z) - d.z;
-    const Real C = select(own, Real(0), c * (o.x * o.x + o.y * o.y + q * o.z * o.z) - 2 * o.z);
-    const auto t = quadratic_roots(A, B, C);
-    return {t0 + t.first, t0 + t.second};
-  }
-  template <class Real>
-  Real again(const Vec3<Real>& p, const Vec3<Real>& d) const {
-    const double c = curvature_per_m;
-    const Real A = c * (d.x * d.x + d.y * d.y + q * d.z * d.z);
-    const Real B = c * (p.x * d.x + p.y * d.y + q * p.z * d.z) - d.z;
-    return -2 * B / A;
+    return {c * (d.x * d.x + d.y * d.y + q * d.z * d.z), c * (o.x * d.x + o.y * d.y + q * o.z * d.z) - d.z,
+            c * (o.x * o.x + o.y * o.y + q * o.z * o.z) - 2 * o.z};
   }
   template <class Real>
   Mask<Real> on_sheet(const Vec3<Real>& p) const {  // the sheet through the vertex, up to its equator
@@ -123,20 +111,10 @@ struct Trough {
   double q = 0;
 
   template <class Real>
-  Roots<Real> roots(const Vec3<Real>& p, const Vec3<Real>& d, const Mask<Real>& own) const {
+  Quadratic<Real> quadratic(const Vec3<Real>& o, const Vec3<Real>& d) const {
     const double c = curvature_per_m;
-    const Real t0 = nearest_to_origin(p, d, own);
-    const Vec3<Real> o = point_along(p, d, t0);
-    const Real A = c * (d.x * d.x + q * d.z * d.z);
-    const Real B = c * (o.x * d.x + q * o.z * d.z) - d.z;
-    const Real C = select(own, Real(0), c * (o.x * o.x + q * o.z * o.z) - 2 * o.z);
-    const auto t = quadratic_roots(A, B, C);
-    return {t0 + t.first, t0 + t.second};
-  }
-  template <class Real>
-  Real again(const Vec3<Real>& p, const Vec3<Real>& d) const {
-    const double c = curvature_per_m;
-    return -2 * (c * (p.x * d.x + q * p.z * d.z) - d.z) / (c * (d.x * d.x + q * d.z * d.z));
+    return {c * (d.x * d.x + q * d.z * d.z), c * (o.x * d.x + q * o.z * d.z) - d.z,
+            c * (o.x * o.x + q * o.z * o.z) - 2 * o.z};
   }
   template <class Real>
   Mask<Real> on_sheet(const Vec3<Real>& p) const {
@@ -162,18 +140,8 @@ struct Cylinder {
   double side = 1;  // 1: the front is the outside, -1: the inside
 
   template <class Real>
-  Roots<Real> roots(const Vec3<Real>& p, const Vec3<Real>& d, const Mask<Real>& own) const {
-    const Real t0 = nearest_to_origin(p, d, own);
-    const Vec3<Real> o = point_along(p, d, t0);
-    const Real A = d.x * d.x + d.y * d.y;
-    const Real B = o.x * d.x + o.y * d.y;
-    const Real C = select(own, Real(0), o.x * o.x + o.y * o.y - radius_m * radius_m);
-    const auto t = quadratic_roots(A, B, C);
-    return {t0 + t.first, t0 + t.second};
-  }
-  template <class Real>
-  Real again(const Vec3<Real>& p, const Vec3<Real>& d) const {
-    return -2 * (p.x * d.x + p.y * d.y) / (d.x * d.x + d.y * d.y);
+  Quadratic<Real> quadratic(const Vec3<Real>& o, const Vec3<Real>& d) const {
+    return {d.x * d.x + d.y * d.y, o.x * d.x + o.y * d.y, o.x * o.x + o.y * o.y - radius_m * radius_m};
   }
   template <class Real>
   Mask<Real> on_sheet(const Vec3<Real>& p) const {
@@ -199,21 +167,10 @@ struct Cone {
   double side = 1;  // 1: the front is the outside, -1: the inside
 
   template <class Real>
-  Roots<Real> roots(const Vec3<Real>& p, const Vec3<Real>& d, const Mask<Real>& own) const {
-    const Real t0 = nearest_to_origin(p, d, own);
-    const Vec3<Real> o = point_along(p, d, t0);
+  Quadratic<Real> quadratic(const Vec3<Real>& o, const Vec3<Real>& d) const {
     const Real r = middle_radius_m + growth * o.z;
     const Real dr = growth * d.z;
-    const Real A = d.x * d.x + d.y * d.y - dr * dr;
-    const Real B = o.x * d.x + o.y * d.y - r * dr;
-    const Real C = select(own, Real(0), o.x * o.x + o.y * o.y - r * r);
-    const auto t = quadratic_roots(A, B, C);
-    return {t0 + t.first, t0 + t.second};
-  }
-  template <class Real>
-  Real again(const Vec3<Real>& p, const Vec3<Real>& d) const {
-    const Real dr = growth * d.z;
-    return -2 * (p.x * d.x + p.y * d.y - (middle_radius_m + growth * p.z) * dr) / (d.x * d.x + d.y * d.y - dr * dr);
+    return {d.x * d.x + d.y * d.y - dr * dr, o.x * d.x + o.y * d.y - r * dr, o.x * o.x + o.y * o.y - r * r};
   }
   template <class Real>
   Mask<Real> on_sheet(const Vec3<Real>& p) const {  // r >= 0 leaves out the twin beyond the apex
@@ -248,15 +205,8 @@ struct Ball {
   double side = 1;  // 1: the front is the outside, -1: the inside
 
   template <class Real>
-  Roots<Real> roots(const Vec3<Real>& p, const Vec3<Real>& d, const Mask<Real>& own) const {
-    const Real t0 = nearest_to_origin(p, d, own);
-    const Vec3<Real> o = point_along(p, d, t0);
-    const auto t = quadratic_roots(dot(d, d), dot(o, d), select(own, Real(0), dot(o, o) - radius_m * radius_m));
-    return {t0 + t.first, t0 + t.second};
-  }
-  template <class Real>
-  Real again(const Vec3<Real>& p, const Vec3<Real>& d) const {
-    return -2 * dot(p, d) / dot(d, d);
+  Quadratic<Real> quadratic(const Vec3<Real>& o, const Vec3<Real>& d) const {
+    return {dot(d, d), dot(o, d), dot(o, o) - radius_m * radius_m};
   }
   template <class Real>
   Mask<Real> on_sheet(const Vec3<Real>& p) const {
@@ -280,6 +230,27 @@ struct Ball {
 /// The closed set that the tracer visits, once a bundle.
 using AnySurface = std::variant<Plane, Conic, Trough, Cylinder, Cone, Ball>;
 
+template <class Surface>
+inline constexpr bool is_quadric = requires(const Surface& surface, const Vec& v) {
+  surface.quadratic(v, v);
+};
+
+/// Where the unbounded surface is met along p + t d: any order, any sign, NaN or infinite where there is none. `own`: p
+/// lies on the surface, whose root at 0 is then taken out exactly rather than by a tolerance, which would also hide
+/// true near hits.
+template <class Surface, class Real>
+Roots<Real> roots_along(const Surface& surface, const Vec3<Real>& p, const Vec3<Real>& d, const Mask<Real>& own) {
+  if constexpr (!is_quadric<Surface>) {
+    return surface.roots(p, d, own);
+  } else {
+    const Real t0 = nearest_to_origin(p, d, own);
+    auto q = surface.quadratic(point_along(p, d, t0), d);
+    q.C = select(own, Real(0), q.C);
+    const auto t = roots_of(q);
+    return {t0 + t.first, t0 + t.second};
+  }
+}
+
 /// Distance to the first point ahead of p on the part of `surface` inside `outline`; infinity where there is none, and
 /// for NaN or infinite p or d. `d` is of unit length.
 ///
@@ -291,7 +262,7 @@ using AnySurface = std::variant<Plane, Conic, Trough, Cylinder, Cone, Ball>;
 template <class Surface, class Outline, class Real>
 Real hit_distance_m(const Surface& surface, const Outline& outline, const Vec3<Real>& p, const Vec3<Real>& d,
                     const Mask<Real>& own) {
-  const auto roots = surface.roots(p, d, own);
+  const auto roots = roots_along(surface, p, d, own);
   Real best(infinity);
   // A hit at a root that the outline cuts away must not hide the other. A miss is NaN, which passes no comparison.
   const auto try_root = [&](const Real& t) {
@@ -303,11 +274,12 @@ Real hit_distance_m(const Surface& surface, const Outline& outline, const Vec3<R
   return best;
 }
 
-/// The same for rays that all start on the surface: the root at 0 is known, and the other follows without a square
-/// root.
+/// The same for rays that all start on a quadric: with C = 0 the root at 0 is known, and the other follows without a
+/// square root.
 template <class Surface, class Outline, class Real>
 Real hit_again_distance_m(const Surface& surface, const Outline& outline, const Vec3<Real>& p, const Vec3<Real>& d) {
-  const Real t = surface.again(p, d);
+  const auto q = surface.quadratic(p, d);
+  const Real t = -2 * q.B / q.A;
   const Vec3<Real> at = point_along(p, d, t);
   return select((t > 0) & (t < infinity) & surface.on_sheet(at) & outline.contains(at.x, at.y), t, Real(infinity));
 }

@@ -49,13 +49,9 @@ constexpr Range within(double low, double high) {
 inline constexpr Range positive{0, std::numeric_limits<double>::infinity(), true, false};
 inline constexpr Range non_negative{0, std::numeric_limits<double>::infinity(), false, false};
 inline constexpr Range any{};
-inline constexpr Range not_zero{.zero_excluded = true};
 inline constexpr Range length_m{1e-6, 1e6};  // wide enough for any concentrator; keeps squares finite
 inline constexpr Range position_m{-1e6, 1e6};
 inline constexpr Range curvature_m{.low = -1e6, .high = 1e6, .zero_excluded = true};  // a radius or focal length
-constexpr Range at_least(double low) {
-  return {low, std::numeric_limits<double>::infinity(), false, false};
-}
 }  // namespace range
 
 /// One number for both axes of a surface, or one an axis: `2.0` or `[2.0, 1.0]` in a scene.

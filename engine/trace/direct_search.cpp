@@ -29,8 +29,8 @@ void over_packs(const Plan& plan, const Instance& instance, int number, const Ra
   };
   std::visit(
       [&](const auto& surface, const auto& outline) {
-        if (rays.common_from == own_number) {  // all leave it: flat ones are not met again, the others are cheap
-          if constexpr (!std::is_same_v<std::decay_t<decltype(surface)>, Plane>) {
+        if (rays.common_from == own_number) {  // all leave it: a plane is not met again, a quadric at little cost
+          if constexpr (is_quadric<std::decay_t<decltype(surface)>>) {
             for_packs(rays.count,
                       [&](int i) { visit(i, hit_again_distance_m(surface, outline, local(i), heading(i))); });
           }

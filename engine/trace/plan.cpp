@@ -2,8 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 #include <numeric>
+#include <set>
 
 namespace catoptra {
 
@@ -87,10 +87,10 @@ Plan make_plan(const Scene& scene) {
   Plan plan{
       .sun = sun_frame(layout.to_sun), .sun_sampler = SunSampler(scene.sun.shape), .dni_W_m2 = scene.sun.dni_W_m2};
 
-  std::map<std::string, bool> carries;
+  std::set<std::string> carries;
   for (const Component& c : scene.components) {
     const auto* mount = std::get_if<CarriedMount>(&c.mount);
-    if (mount != nullptr && c.role == Role::receiver) carries[mount->by] = true;
+    if (mount != nullptr && c.role == Role::receiver) carries.insert(mount->by);
   }
   for (const Component& c : scene.components) {
     ComponentPlan p{.role = c.role,
