@@ -2,11 +2,13 @@
 // The sun's half angle here is ts = 4.65 mrad.
 #include <fmt/format.h>
 
-#include "support.h"
+#include "estimates.h"
 
 namespace catoptra {
 
 namespace {
+
+using test::traced;
 
 constexpr double half_angle_rad = 4.65e-3;
 
@@ -42,6 +44,11 @@ flux = {{ bins = [15, 15] }}
                      aperture_m, 2 * receiver_radius_m);
 }
 
+/// From 32 replicates, five standard errors are Student's t with 31 degrees of freedom: p = 2e-5 each.
+bool within_sigmas(const Estimate& got, double expected, double sigmas = 5) {
+  return std::fabs(got.value - expected) <= sigmas * got.standard_error;
+}
+
 }  // namespace
 
 // Values by quadrature over the mirror of the share of each point's elliptical image inside the circle, computed apart
@@ -53,7 +60,7 @@ TEST_CASE("perfect dish: share within the plateau's radius, and the plateau", "[
   };
   for (const Case& c : {Case{30, 0.870519}, Case{45, 0.728563}, Case{60, 0.562510}}) {
     CAPTURE(c.rim_deg);
-    const TraceResult got = traced(dish(c.rim_deg, std::tan(half_angle_rad)));
+    const TraceResult got = traced(dish(c.rim_deg, std::tan(half_angle_rad)), 1 << 20, 7);
     CHECK(std::fabs(got.intercept_factor.value - c.share) <= 5 * got.intercept_factor.standard_error + 1e-6);
     CHECK_FALSE(within_sigmas(got.intercept_factor, 1.01 * c.share));
     // The bin in the middle lies wholly on the plateau.
@@ -68,7 +75,7 @@ TEST_CASE("perfect dish: share within the plateau's radius, and the plateau", "[
 
 // No receiver may see more than 1 / sin^2(ts) suns on average, and a flat one no more than the plateau: etendue.
 TEST_CASE("perfect dish: concentration stays below the limits of etendue", "[statistical][dish]") {
-  const TraceResult got = traced(dish(60, 0.5 * std::tan(half_angle_rad)));
+  const TraceResult got = traced(dish(60, 0.5 * std::tan(half_angle_rad)), 1 << 20, 7);
   const Estimate mean = got.receivers.front().mean_concentration;
   const double plateau = std::pow(std::sin(pi / 3), 2) / std::pow(std::sin(half_angle_rad), 2);
   CHECK(within_sigmas(mean, plateau));

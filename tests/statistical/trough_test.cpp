@@ -1,11 +1,13 @@
 // Parabolic trough of rim angle 90 degrees with a tube, Gaussian beam: intercept over total spread x concentration.
 #include <fmt/format.h>
 
-#include "support.h"
+#include "estimates.h"
 
 namespace catoptra {
 
 namespace {
+
+using test::traced;
 
 /// Focal length 1 m, aperture 4 m, long enough that no light leaves at the ends under a sun overhead. All of the spread
 /// is the sun's own, or the mirror's slope, which counts twice.
@@ -65,7 +67,7 @@ TEST_CASE("trough with a tube: intercept factor under a Gaussian beam", "[statis
     CHECK(std::fabs(expected - whole_mean) < 2e-4);  // asin(r / rho) there is r / rho
     for (const bool by_slope : {false, true}) {
       CAPTURE(sigma_c, by_slope);
-      const TraceResult got = traced(trough(sigma, concentration, by_slope), 1 << 19);
+      const TraceResult got = traced(trough(sigma, concentration, by_slope), 1 << 19, 7);
       // Shaded by the tube itself is a strip below it, which the mean over x above counts: compare what the unshaded
       // mirror sends, whose mean leaves that strip out.
       double open = 0, open_share = 0;
