@@ -10,10 +10,10 @@ namespace catoptra {
 /// Rays traced together. Several arrays of this many doubles stay within a core's second-level cache.
 inline constexpr int bundle_size = 256;
 
-using LaneArray = std::array<double, bundle_size>;
-/// Blocks end with room for a pack more, since a block that is appended to is written a whole pack at a time.
-inline constexpr int block_room = bundle_size + static_cast<int>(lanes<Pack>);
-using BlockArray = std::array<double, block_room>;
+/// Arrays end with a cache line more: a block that is appended to is written a whole pack at a time; and arrays a power
+/// of two apart would fight for the same few places of the first-level cache.
+inline constexpr int block_room = bundle_size + 8;
+using LaneArray = std::array<double, block_room>;
 
 /// Whether a ray has been on a receiver.
 enum class Reached : std::uint8_t { no, first_time, again };
@@ -24,10 +24,10 @@ inline constexpr double mixed = -2;
 struct RayBlock {
   int count = 0;
   double common_from = mixed;                      // the instance that all rays leave, if it is one
-  alignas(64) BlockArray px{}, py{}, pz{};         // where the ray starts, m
-  alignas(64) BlockArray dx{}, dy{}, dz{};         // unit
-  alignas(64) BlockArray weight{};                 // in units of the run's reference power a sample
-  alignas(64) BlockArray from{};                   // the instance that it leaves
+  alignas(64) LaneArray px{}, py{}, pz{};         // where the ray starts, m
+  alignas(64) LaneArray dx{}, dy{}, dz{};         // unit
+  alignas(64) LaneArray weight{};                 // in units of the run's reference power a sample
+  alignas(64) LaneArray from{};                   // the instance that it leaves
   std::array<std::uint16_t, block_room> sample{};  // its place in the bundle: which uniforms are its own
   std::array<Reached, block_room> reached{};
 
@@ -50,8 +50,8 @@ struct ContactBlock {
   alignas(64) LaneArray wx{}, wy{}, wz{};  // the point in the world
   alignas(64) LaneArray weight{};
   alignas(64) LaneArray instance{};
-  std::array<std::uint16_t, bundle_size> sample{};
-  std::array<Reached, bundle_size> reached{};
+  std::array<std::uint16_t, block_room> sample{};
+  std::array<Reached, block_room> reached{};
 
   Vec3<Pack> direction(int i) const { return {load<Pack>(&dx[i]), load<Pack>(&dy[i]), load<Pack>(&dz[i])}; }
   Vec3<Pack> normal(int i) const { return {load<Pack>(&nx[i]), load<Pack>(&ny[i]), load<Pack>(&nz[i])}; }

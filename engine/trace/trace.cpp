@@ -63,6 +63,8 @@ class Run {
         workers_([this] {
           return Worker{Tracer(plan_, *search_, layout_), ChunkLedger(layout_.size)};
         }),
+        in_pass_(options.replicates, Ledger(layout_.size)),
+        locks_(options.replicates),
         committed_(options.replicates, Ledger(layout_.size)) {}
 
   TraceResult go();
@@ -84,8 +86,7 @@ class Run {
   void choose_shift(std::uint64_t first_samples);
   bool trace_up_to(std::uint64_t bundles);
   bool pass(std::uint64_t begin, std::uint64_t end);
-  void trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end, std::vector<Ledger>& sums,
-                   std::vector<std::mutex>& locks);
+  void trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end);
   void report(std::uint64_t more_samples);
   std::vector<RayPath> follow_paths();
 
@@ -96,7 +97,11 @@ class Run {
   const LedgerLayout layout_;
   tbb::task_arena arena_;
   tbb::enumerable_thread_specific<Worker> workers_;
-  std::vector<Ledger> committed_;  // one a replicate
+  // One a replicate: what the pass in hand has counted, and what the passes before it have. Made once, since fresh
+  // pages cost more than the sums.
+  std::vector<Ledger> in_pass_;
+  std::vector<std::mutex> locks_;  // on in_pass_
+  std::vector<Ledger> committed_;
   int shift_ = 0;
   std::uint64_t done_ = 0, wanted_ = 0;  // bundles of each replicate
   std::optional<double> relative_error_;
@@ -132,8 +137,7 @@ void Run::report(std::uint64_t more_samples) {
   if (!options_.progress(progress)) stopped_ = true;
 }
 
-void Run::trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end, std::vector<Ledger>& sums,
-                      std::vector<std::mutex>& locks) {
+void Run::trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end) {
   const FlushDenormals mode;
   Worker& worker = workers_.local();
   std::fill(worker.ledger.begin(), worker.ledger.end(), 0);
@@ -144,8 +148,8 @@ void Run::trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end, std
   for (std::uint64_t n = begin; n < end; ++n) run(Light::by_primaries, n, shift_);
   for (std::uint64_t n = direct_bundles(begin); n < direct_bundles(end); ++n) run(Light::direct, n, 0);
   {
-    const std::scoped_lock lock(locks[replicate]);
-    add(worker.ledger, sums[replicate]);
+    const std::scoped_lock lock(locks_[replicate]);
+    add(worker.ledger, in_pass_[replicate]);
   }
   report((end - begin) * bundle_size);
 }
@@ -153,20 +157,19 @@ void Run::trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end, std
 // Traces bundles begin … end - 1 of every replicate; false, with nothing counted, where progress said stop.
 bool Run::pass(std::uint64_t begin, std::uint64_t end) {
   const std::uint64_t chunks = (end - begin + chunk_bundles - 1) / chunk_bundles;
-  std::vector<Ledger> sums(options_.replicates, Ledger(layout_.size));
-  std::vector<std::mutex> locks(options_.replicates);
   samples_in_pass_ = 0;
   arena_.execute([&] {
     tbb::parallel_for(std::uint64_t{0}, chunks * options_.replicates, [&](std::uint64_t item) {
       if (stopped_) return;
       const std::uint64_t chunk = item % chunks;
       trace_chunk(static_cast<int>(item / chunks), begin + chunk * chunk_bundles,
-                  std::min(end, begin + (chunk + 1) * chunk_bundles), sums, locks);
+                  std::min(end, begin + (chunk + 1) * chunk_bundles));
     });
   });
   if (stopped_) return false;
   for (int r = 0; r < options_.replicates; ++r) {
-    for (int i = 0; i < layout_.size; ++i) committed_[r][i] += sums[r][i];
+    add(in_pass_[r], committed_[r]);
+    std::fill(in_pass_[r].begin(), in_pass_[r].end(), 0);
   }
   done_ = end;
   return true;

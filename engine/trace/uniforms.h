@@ -2,6 +2,7 @@
 // The uniforms of a bundle, by dimension: each sample's numbers depend on (seed, replicate, sample, dimension) alone.
 #include <array>
 #include <cstdint>
+#include <span>
 
 #include "numeric/sobol.h"
 #include "trace/bundle.h"
@@ -55,7 +56,7 @@ class Uniforms {
  private:
   const LaneArray& column(int dimension) {
     if (!made_[dimension]) {
-      scrambled_sobol(seed_, dimension, samples_, columns_[dimension]);
+      scrambled_sobol(seed_, dimension, samples_, std::span(columns_[dimension]).first<bundle_size>());
       made_[dimension] = true;
     }
     return columns_[dimension];

@@ -52,17 +52,17 @@ std::function<double()> engine_rate(const Scene& scene, std::uint64_t samples, i
 
 void bowl() {
   const Scene scene = load_scene("bowl.toml");
-  constexpr std::uint64_t samples = 1 << 21;
+  constexpr std::uint64_t samples = 1 << 23;
   const Rates rates = alternate(
-      12, [] { return static_cast<double>(samples) / bare_bowl(samples, 1).seconds; }, engine_rate(scene, samples, 1));
+      5, [] { return static_cast<double>(samples) / bare_bowl(samples, 1).seconds; }, engine_rate(scene, samples, 1));
   fmt::print("bowl, 1 thread:   bare kernel {:6.2f} Msample/s, engine {:6.2f}, ratio {:.2f} (target 0.60)\n",
              rates.first * 1e-6, rates.second * 1e-6, rates.second / rates.first);
 }
 
 void threads() {
   const Scene scene = load_scene("bowl.toml");
-  constexpr std::uint64_t samples = 1 << 22;
-  const Rates rates = alternate(8, engine_rate(scene, samples, 1), engine_rate(scene, 2 * samples, 2));
+  constexpr std::uint64_t samples = 1 << 23;
+  const Rates rates = alternate(5, engine_rate(scene, samples, 1), engine_rate(scene, 2 * samples, 2));
   fmt::print("bowl, 2 threads:  {:6.2f} Msample/s on one, {:6.2f} on two, ratio {:.2f} (target 1.90)\n",
              rates.first * 1e-6, rates.second * 1e-6, rates.second / rates.first);
 }

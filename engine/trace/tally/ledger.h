@@ -52,8 +52,9 @@ using ChunkLedger = std::vector<std::int64_t>;
 /// A replicate's counts.
 using Ledger = std::vector<Wide>;
 
-inline void add(const ChunkLedger& chunk, Ledger& to) {
-  for (std::size_t i = 0; i < chunk.size(); ++i) to[i] += chunk[i];
+template <class Counts>
+void add(const Counts& counts, Ledger& to) {
+  for (std::size_t i = 0; i < counts.size(); ++i) to[i] += counts[i];
 }
 
 }  // namespace catoptra
