@@ -53,6 +53,13 @@ inline bool any(const PackMask& mask) {
   return xsimd::any(mask);
 }
 
+inline bool all(bool mask) {
+  return mask;
+}
+inline bool all(const PackMask& mask) {
+  return xsimd::all(mask);
+}
+
 inline double square_root(double x) {
   return std::sqrt(x);
 }

@@ -18,18 +18,42 @@ using LaneArray = std::array<double, block_room>;
 /// Whether a ray has been on a receiver.
 enum class Reached : std::uint8_t { no, first_time, again };
 
-inline constexpr double mixed = -2;
+/// Neighbours in a block that all leave the same instance.
+struct Stretch {
+  double from = -1;
+  int begin = 0, end = 0;
+};
 
 /// Rays in the world's frame. Instance numbers are held as doubles, to be compared in lanes.
 struct RayBlock {
   int count = 0;
-  double common_from = mixed;                      // the instance that all rays leave, if it is one
   alignas(64) LaneArray px{}, py{}, pz{};         // where the ray starts, m
   alignas(64) LaneArray dx{}, dy{}, dz{};         // unit
   alignas(64) LaneArray weight{};                 // in units of the run's reference power a sample
   alignas(64) LaneArray from{};                   // the instance that it leaves
   std::array<std::uint16_t, block_room> sample{};  // its place in the bundle: which uniforms are its own
   std::array<Reached, block_room> reached{};
+  // Of the rays: those from components without copies, so that such a component knows its own in whole packs. What does
+  // not fit is left out, and costs time only.
+  std::array<Stretch, 8> stretches{};
+  int stretch_count = 0;
+
+  void clear() { count = stretch_count = 0; }
+  void add_stretch(const Stretch& stretch) {
+    if (stretch_count < static_cast<int>(stretches.size())) stretches[stretch_count++] = stretch;
+  }
+  /// The longest stretch of rays that leave `instance`, cut to whole packs; empty where there is none.
+  Stretch packs_from(double instance) const {
+    constexpr int step = static_cast<int>(lanes<Pack>);
+    Stretch best;
+    for (int s = 0; s < stretch_count; ++s) {
+      const Stretch& stretch = stretches[s];
+      if (stretch.from != instance || stretch.end - stretch.begin <= best.end - best.begin) continue;
+      best = {instance, (stretch.begin + step - 1) / step * step,
+              stretch.end == count ? count : stretch.end / step * step};
+    }
+    return best;
+  }
 
   Vec3<Pack> point(int i) const { return {load<Pack>(&px[i]), load<Pack>(&py[i]), load<Pack>(&pz[i])}; }
   Vec3<Pack> direction(int i) const { return {load<Pack>(&dx[i]), load<Pack>(&dy[i]), load<Pack>(&dz[i])}; }

@@ -35,13 +35,14 @@ void Tracer::interact(const ComponentPlan& component, bool front, ContactBlock& 
     if (component.receiver >= 0) tally_arrivals(component, front, contacts);
     reflect_as_mirror(component, *mirror, contacts);
     tally_absorption(component, false, contacts);
-    play_roulette(contacts);
+    choose_kept(contacts);
     send_on(component, contacts);
   } else if (const auto* absorber = std::get_if<Absorber>(&finish)) {
     if (component.receiver >= 0) tally_arrivals(component, front, contacts);
     absorb(*absorber, contacts);
     tally_absorption(component, false, contacts);
-    play_roulette(contacts);
+    choose_kept(contacts);
+    keep_only(contacts);  // few: what follows is for them alone
     send_back_rest(*absorber, contacts);
     send_on(component, contacts);
   } else {
@@ -178,43 +179,53 @@ void Tracer::tally_absorption(const ComponentPlan& component, bool is_dark, cons
   }
 }
 
-// Ends rays too weak to matter, or lifts them so that the mean is kept.
-void Tracer::play_roulette(ContactBlock& contacts) {
+// Lists the contacts that go on. Rays too weak to matter end, or are lifted so that the mean is kept.
+void Tracer::choose_kept(ContactBlock& contacts) {
   int kept = 0;
   for (int i = 0; i < contacts.count; ++i) {
     const double weight = contacts.weight[i];
     const double threshold = contacts.reached[i] != Reached::no ? roulette_weight_after_receiver : roulette_weight;
+    bool goes_on = true;
     if (weight < threshold) {
-      if (weight <= 0) continue;
-      const double luck = uniforms_.luck(contacts.sample[i], bounce_);
-      if (luck * threshold >= weight) continue;
+      goes_on = uniforms_.luck(contacts.sample[i], bounce_) * threshold < weight;
       contacts.weight[i] = threshold;
     }
-    if (kept != i) copy_contact(contacts, i, contacts, kept);
-    ++kept;
+    kept_[kept] = i;
+    kept += goes_on ? 1 : 0;
   }
-  contacts.count = kept;
+  kept_count_ = kept;
 }
 
-// Puts what goes on into next_.
+// Moves the kept contacts to the front.
+void Tracer::keep_only(ContactBlock& contacts) {
+  for (int k = 0; k < kept_count_; ++k) {
+    if (kept_[k] != k) copy_contact(contacts, kept_[k], contacts, k);
+    kept_[k] = k;
+  }
+  contacts.count = kept_count_;
+}
+
+// Puts the kept contacts into next_.
 void Tracer::send_on(const ComponentPlan& component, const ContactBlock& contacts) {
-  const Frames frames(plan_, component);
   RayBlock& to = *next_;
-  const int k = to.count, n = contacts.count;
-  for_packs(n, [&](int i) {
-    const Vec3<Pack> d = frames.at(&contacts.instance[i]).direction_to_world(contacts.direction(i));
-    store(d.x, &to.dx[k + i]), store(d.y, &to.dy[k + i]), store(d.z, &to.dz[k + i]);
+  const int first = to.count, n = kept_count_;
+  for (int k = 0; k < n; ++k) {
+    const int i = kept_[k], at = first + k;
+    to.px[at] = contacts.wx[i], to.py[at] = contacts.wy[i], to.pz[at] = contacts.wz[i];
+    to.dx[at] = contacts.dx[i], to.dy[at] = contacts.dy[i], to.dz[at] = contacts.dz[i];
+    to.weight[at] = contacts.weight[i];
+    to.from[at] = contacts.instance[i];
+    to.sample[at] = contacts.sample[i];
+    to.reached[at] = contacts.reached[i];
+  }
+  Frames frames(plan_, component);
+  for_packs(n, [&](int k) {
+    const int at = first + k;
+    const Vec3<Pack> d = frames.at(&to.from[at]).direction_to_world(to.direction(at));
+    store(d.x, &to.dx[at]), store(d.y, &to.dy[at]), store(d.z, &to.dz[at]);
   });
-  std::copy_n(contacts.wx.begin(), n, to.px.begin() + k);
-  std::copy_n(contacts.wy.begin(), n, to.py.begin() + k);
-  std::copy_n(contacts.wz.begin(), n, to.pz.begin() + k);
-  std::copy_n(contacts.weight.begin(), n, to.weight.begin() + k);
-  std::copy_n(contacts.instance.begin(), n, to.from.begin() + k);
-  std::copy_n(contacts.sample.begin(), n, to.sample.begin() + k);
-  std::copy_n(contacts.reached.begin(), n, to.reached.begin() + k);
-  const double from = component.copies == 1 ? component.first : mixed;
-  to.common_from = k == 0 || to.common_from == from ? from : mixed;
   to.count += n;
+  if (component.copies == 1) to.add_stretch({static_cast<double>(component.first), first, to.count});
 }
 
 // A Sobol column and the one after it, for each contact; in place where every sample is there, in its order.

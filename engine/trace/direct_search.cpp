@@ -29,14 +29,16 @@ void over_packs(const Plan& plan, const Instance& instance, int number, const Ra
   };
   std::visit(
       [&](const auto& surface, const auto& outline) {
-        if (rays.common_from == own_number) {  // all leave it: a plane is not met again, a quadric at little cost
-          if constexpr (is_quadric<std::decay_t<decltype(surface)>>) {
-            for_packs(rays.count,
-                      [&](int i) { visit(i, hit_again_distance_m(surface, outline, local(i), heading(i))); });
-          }
-          return;
-        }
+        const Stretch own_rays = rays.packs_from(own_number);
         for_packs(rays.count, [&](int i) {
+          if (i >= own_rays.begin && i < own_rays.end) {  // a plane is not met again, a quadric at little cost
+            if constexpr (is_quadric<std::decay_t<decltype(surface)>>) {
+              const auto d = heading(i);
+              if (all(absolute(d.z) > component.steepest_sine)) return;
+              visit(i, hit_again_distance_m(surface, outline, local(i), d));
+            }
+            return;
+          }
           if (!can_meet(instance, rays.point(i), rays.direction(i), load<Pack>(&best[i]))) return;
           const Mask<Pack> own = load<Pack>(&rays.from[i]) == Pack(own_number);
           visit(i, hit_distance_m(surface, outline, local(i), heading(i), own));

@@ -75,6 +75,21 @@ double aperture_area_m2(const ComponentPlan& component) {
   return pi * box.high.x * box.high.x;
 }
 
+/// See ComponentPlan. Of a conic or a trough the edge is steepest, and the farthest point of the outline is no nearer.
+double steepest_sine(const ComponentPlan& component) {
+  return std::visit(
+      [&](const auto& s) -> double {
+        if constexpr (std::decay_t<decltype(s)>::above_outline) {
+          const double reach_m = radius_span_m(component.outline).largest_m;
+          const double cosine = s.normal(Vec{reach_m, 0, s.sag(reach_m, 0.0)}).z;
+          return std::sqrt(1 - cosine * cosine) + 1e-9;  // NaN beyond an equator: no comparison holds
+        } else {
+          return infinity;
+        }
+      },
+      component.surface);
+}
+
 SunFrame sun_frame(const Vec& toward) {
   const Frame f = facing({0, 0, 0}, toward);
   return {toward, f.ex, f.ey};
@@ -101,6 +116,7 @@ Plan make_plan(const Scene& scene) {
                     .jitter_rad = jitter_of(c.mount),
                     .jitter_turns_sun = carries.contains(c.name)};
     p.entry_area_m2 = entry_area_m2(p);
+    p.steepest_sine = steepest_sine(p);
     if (c.role == Role::receiver) {
       p.receiver = static_cast<int>(plan.receivers.size());
       plan.receivers.push_back(static_cast<int>(plan.components.size()));
@@ -111,6 +127,7 @@ Plan make_plan(const Scene& scene) {
     ComponentPlan& component = plan.components[placed.component];
     if (component.copies++ == 0) component.first = static_cast<int>(plan.instances.size());
     plan.instances.push_back(make_instance(placed, component));
+    plan.component_of.push_back(placed.component);
     const Box& box = plan.instances.back().box_m;
     for (const Vec& v : {box.low, box.high}) {
       for (const double x : {v.x, v.y, v.z}) plan.extent_m = std::max(plan.extent_m, std::fabs(x));

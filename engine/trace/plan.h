@@ -28,6 +28,9 @@ struct ComponentPlan {
   AnyFinish front, back;
   int first = 0, copies = 0;
   int receiver = -1;              // its place among the receivers
+  // A ray that leaves the surface can't meet it again where |d.z|, along its own axis, is more than this: a chord is no
+  // steeper than the surface somewhere between its ends (the mean value theorem).
+  double steepest_sine = infinity;
   double entry_area_m2 = 0;       // of one copy: its outline, or the whole of a closed surface
   PerAxis jitter_rad;             // of its mount
   bool jitter_turns_sun = false;  // it carries its receiver: turning the sun is exact, where turning normals is not
@@ -49,6 +52,7 @@ struct SunFrame {
 struct Plan {
   std::vector<Instance> instances;
   std::vector<ComponentPlan> components;
+  std::vector<std::int32_t> component_of;  // each instance
   std::vector<int> receivers;       // components
   std::vector<int> smallest_first;  // instances in the order in which they are tried; of two hits at exactly the same
                                     // distance, the earlier one counts
@@ -86,11 +90,12 @@ class Frames {
   Frames(const Plan& plan, const ComponentPlan& component) : plan_(plan), single_(component.copies == 1) {
     if (single_) {
       const Frame& f = plan.instances[component.first].frame;
-      shared_ = {broadcast<Pack>(f.origin), broadcast<Pack>(f.ex), broadcast<Pack>(f.ey), broadcast<Pack>(f.ez)};
+      frame_ = {broadcast<Pack>(f.origin), broadcast<Pack>(f.ex), broadcast<Pack>(f.ey), broadcast<Pack>(f.ez)};
     }
   }
-  FramePack at(const double* instance) const {
-    if (single_) return shared_;
+  /// Holds until the next call.
+  const FramePack& at(const double* instance) {
+    if (single_) return frame_;
     std::array<std::size_t, lanes<Pack>> row;
     for (std::size_t l = 0; l < row.size(); ++l) row[l] = static_cast<std::size_t>(instance[l]);
     alignas(64) std::array<double, lanes<Pack>> gathered;
@@ -99,16 +104,17 @@ class Frames {
       for (std::size_t l = 0; l < row.size(); ++l) gathered[l] = from[row[l]];
       return Pack::load_aligned(gathered.data());
     };
-    return {{column(0), column(1), column(2)},
-            {column(3), column(4), column(5)},
-            {column(6), column(7), column(8)},
-            {column(9), column(10), column(11)}};
+    frame_ = {{column(0), column(1), column(2)},
+              {column(3), column(4), column(5)},
+              {column(6), column(7), column(8)},
+              {column(9), column(10), column(11)}};
+    return frame_;
   }
 
  private:
   const Plan& plan_;
   bool single_;
-  FramePack shared_;
+  FramePack frame_;
 };
 
 }  // namespace catoptra

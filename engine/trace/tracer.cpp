@@ -11,9 +11,8 @@ Tracer::Tracer(const Plan& plan, const Search& search, const LedgerLayout& layou
     : plan_(plan),
       search_(search),
       layout_(layout),
-      component_of_ray_(bundle_size),
-      starts_(plan.components.size() + 2),
-      order_(bundle_size) {}
+      meeting_(plan.components.size() * block_room),
+      meeting_count_(plan.components.size()) {}
 
 void Tracer::run(Light light, std::uint64_t replicate_seed, SampleRange samples, ChunkLedger& ledger,
                  PathRecorder* paths) {
@@ -22,11 +21,11 @@ void Tracer::run(Light light, std::uint64_t replicate_seed, SampleRange samples,
   paths_ = paths;
   bounce_ = 0;
   uniforms_.start(replicate_seed, samples);
-  next_->count = 0;
+  next_->clear();
   start(light == Light::by_primaries ? plan_.entries : plan_.direct);
   for (bounce_ = 1; next_->count > 0; ++bounce_) {
     std::swap(rays_, next_);
-    next_->count = 0;
+    next_->clear();
     follow();
   }
 }
@@ -36,7 +35,6 @@ void Tracer::start(const EntrySet& entries) {
   const bool one_component = entries.components.size() == 1;
   const bool one_copy = one_component && plan_.components[entries.components.front()].copies == 1;
   const LaneArray* chosen = one_copy ? nullptr : &uniforms_(Dim::component);
-  std::fill(starts_.begin(), starts_.end(), 0);
   std::array<double, bundle_size> copy{};
   std::array<int, bundle_size> entry{};
   for (int i = 0; i < bundle_size && !one_copy; ++i) {
@@ -83,11 +81,11 @@ void Tracer::start_on(const Surface& surface, const Outline& outline, const Comp
   const bool turns = component.jitter_turns_sun && !component.jitter_rad.is_zero();
   const LaneArray& jitter_u = turns ? uniforms_(Dim::jitter_u) : point_u;
   const LaneArray& jitter_v = turns ? uniforms_(Dim::jitter_v) : point_v;
-  const Frames frames(plan_, component);
+  Frames frames(plan_, component);
   const double per_area = 1 / component.entry_area_m2;
 
   for_packs(n, [&](int i) {
-    const FramePack frame = frames.at(&contacts_.instance[i]);
+    const FramePack& frame = frames.at(&contacts_.instance[i]);
     const auto entry = entry_point(surface, outline, pick(point_u, i), pick(point_v, i));
     const SunRay<Pack> sun = sun_ray(plan_, pick(sun_u, i), pick(sun_v, i));
     Vec3<Pack> toward = frame.direction_to_local(sun.toward);
@@ -108,33 +106,52 @@ void Tracer::start_on(const Surface& surface, const Outline& outline, const Comp
     store(s.x, &rays_->dx[i]), store(s.y, &rays_->dy[i]), store(s.z, &rays_->dz[i]);
     store(load<Pack>(&contacts_.instance[i]), &rays_->from[i]);
   });
+  rays_->clear();
   rays_->count = n;
-  rays_->common_from = component.copies == 1 ? component.first : mixed;
+  if (component.copies == 1) rays_->add_stretch({static_cast<double>(component.first), 0, n});
 }
 
-// Drops samples in shadow and those on the far side. Light that the own rim stops came in elsewhere.
+// Samples in shadow and those on the far side weigh nothing. Light that the own rim stops came in elsewhere.
 void Tracer::keep_lit() {
   search_.occluded(*rays_, hits_);
-  int kept = 0;
+  if (paths_ != nullptr) begin_paths();
+  Pack heaviest(0.0);
+  for_packs(contacts_.count, [&](int i) {
+    const Pack weight = load<Pack>(&contacts_.weight[i]);
+    const Pack lit = select(load<Pack>(&hits_.distance[i]) == infinity, larger(weight, Pack(0.0)), Pack(0.0));
+    heaviest = larger(heaviest, lit);
+    store(lit, &contacts_.weight[i]);
+  });
+  kept_count_ = 0;
+  for (int i = 0; i < contacts_.count; ++i) {
+    kept_[kept_count_] = i;
+    kept_count_ += contacts_.weight[i] > 0 ? 1 : 0;
+  }
+  if (any(heaviest > largest_weight)) cut_heavy();
+  // A few dead ones cost less than the move; a path, though, has had its end.
+  if (4 * kept_count_ < 3 * contacts_.count || paths_ != nullptr) keep_only(contacts_);
+}
+
+// A grazing equator's weights have no bound: they are cut, counted and reported.
+void Tracer::cut_heavy() {
+  for (int i = 0; i < contacts_.count; ++i) {
+    if (contacts_.weight[i] <= largest_weight) continue;
+    contacts_.weight[i] = largest_weight;
+    ++(*ledger_)[LedgerLayout::rare_heavy];
+  }
+}
+
+void Tracer::begin_paths() {
   for (int i = 0; i < contacts_.count; ++i) {
     const int place = contacts_.sample[i];
-    const bool lit = hits_.distance[i] == infinity && contacts_.weight[i] > 0;
-    if (paths_ != nullptr && paths_->follows(place)) {
-      // From a little way up toward the sun, so that a picture shows where the ray comes from.
-      const Vec at{rays_->px[i], rays_->py[i], rays_->pz[i]}, to{rays_->dx[i], rays_->dy[i], rays_->dz[i]};
-      paths_->visit(place, at + plan_.extent_m * to);
-      paths_->visit(place, at);
-      if (!lit) paths_->end(place, Fate::shaded, contacts_.weight[i]);
-    }
-    if (!lit) continue;
-    if (contacts_.weight[i] > largest_weight) {  // a grazing equator: cut, counted and reported
-      contacts_.weight[i] = largest_weight;
-      ++(*ledger_)[LedgerLayout::rare_heavy];
-    }
-    if (kept != i) copy_contact(contacts_, i, contacts_, kept);
-    ++kept;
+    if (!paths_->follows(place)) continue;
+    // From a little way up toward the sun, so that a picture shows where the ray comes from.
+    const Vec at{rays_->px[i], rays_->py[i], rays_->pz[i]}, to{rays_->dx[i], rays_->dy[i], rays_->dz[i]};
+    paths_->visit(place, at + plan_.extent_m * to);
+    paths_->visit(place, at);
+    if (hits_.distance[i] < infinity || !(contacts_.weight[i] > 0))
+      paths_->end(place, Fate::shaded, contacts_.weight[i]);
   }
-  contacts_.count = kept;
 }
 
 // Takes rays_ on to what they meet next.
@@ -149,47 +166,35 @@ void Tracer::follow() {
   search_.nearest(*rays_, hits_);
   sort_by_component();
   for (std::size_t c = 0; c < plan_.components.size(); ++c) {
-    if (starts_[c] == starts_[c + 1]) continue;
-    std::visit([&](const auto& s) { meet(s, static_cast<int>(c), starts_[c], starts_[c + 1]); },
-               plan_.components[c].surface);
+    if (meeting_count_[c] == 0) continue;
+    std::visit([&](const auto& s) { meet(s, static_cast<int>(c)); }, plan_.components[c].surface);
   }
 }
 
-// Lists the rays of each component: order_[starts_[c] … starts_[c + 1] - 1]. Rays that meet nothing end here.
-// Neighbours mostly meet the same component, whose count then stays in a register.
+// Lists the rays that meet each component. Rays that meet nothing end here.
+// Neighbours mostly meet the same component, whose list then stays in registers.
 void Tracer::sort_by_component() {
-  std::fill(starts_.begin(), starts_.end(), 0);
-  int last = -1, run = 0;
+  std::fill(meeting_count_.begin(), meeting_count_.end(), 0);
+  int last = -1;
+  int* end = nullptr;  // of the list of `last`
+  const auto keep_end = [&] {
+    if (last >= 0) meeting_count_[last] = static_cast<int>(end - &meeting_[last * block_room]);
+  };
   for (int i = 0; i < rays_->count; ++i) {
     const int instance = static_cast<int>(hits_.instance[i]);
-    const int c = instance < 0 ? -1 : plan_.instances[instance].component;
-    component_of_ray_[i] = c;
-    if (c < 0) {
+    if (instance < 0) {
       leave_scene(i);
       continue;
     }
+    const int c = plan_.component_of[instance];
     if (c != last) {
-      if (last >= 0) starts_[last + 2] += run;
+      keep_end();
       last = c;
-      run = 0;
+      end = &meeting_[c * block_room] + meeting_count_[c];
     }
-    ++run;
+    *end++ = i;
   }
-  if (last >= 0) starts_[last + 2] += run;
-  for (std::size_t c = 2; c < starts_.size(); ++c) starts_[c] += starts_[c - 1];
-  last = -1;
-  int place = 0;
-  for (int i = 0; i < rays_->count; ++i) {
-    const int c = component_of_ray_[i];
-    if (c < 0) continue;
-    if (c != last) {
-      if (last >= 0) starts_[last + 1] = place;
-      last = c;
-      place = starts_[c + 1];
-    }
-    order_[place++] = i;
-  }
-  if (last >= 0) starts_[last + 1] = place;
+  keep_end();
 }
 
 void Tracer::leave_scene(int ray) {
@@ -203,14 +208,15 @@ void Tracer::leave_scene(int ray) {
   (*ledger_)[LedgerLayout::term(Term::spillage)] += to_fixed(rays_->weight[ray]);
 }
 
-// The rays order_[begin … end - 1] meet this component: works out where and on which side.
+// The rays listed for this component meet it: works out where and on which side.
 template <class Surface>
-void Tracer::meet(const Surface& surface, int index, int begin, int end) {
+void Tracer::meet(const Surface& surface, int index) {
   const ComponentPlan& component = plan_.components[index];
   ContactBlock& all = contacts_;
-  all.count = end - begin;
+  all.count = meeting_count_[index];
+  const int* const list = &meeting_[index * block_room];
   for (int k = 0; k < all.count; ++k) {
-    const int i = order_[begin + k];
+    const int i = list[k];
     const double t = hits_.distance[i];
     all.wx[k] = rays_->px[i] + t * rays_->dx[i];
     all.wy[k] = rays_->py[i] + t * rays_->dy[i];
@@ -222,10 +228,10 @@ void Tracer::meet(const Surface& surface, int index, int begin, int end) {
     all.reached[k] = rays_->reached[i];
     visit_path(rays_->sample[i], {all.wx[k], all.wy[k], all.wz[k]});
   }
-  const Frames frames(plan_, component);
+  Frames frames(plan_, component);
   alignas(64) LaneArray facing;
   for_packs(all.count, [&](int i) {
-    const FramePack frame = frames.at(&all.instance[i]);
+    const FramePack& frame = frames.at(&all.instance[i]);
     const Vec3<Pack> w{load<Pack>(&all.wx[i]), load<Pack>(&all.wy[i]), load<Pack>(&all.wz[i])};
     const Vec3<Pack> p = frame.point_to_local(w), d = frame.direction_to_local(all.direction(i));
     const Vec3<Pack> n = surface.normal(p);

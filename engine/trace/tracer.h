@@ -35,10 +35,12 @@ class Tracer {
   template <class Surface, class Outline>
   void start_on(const Surface& surface, const Outline& outline, const ComponentPlan& component);
   void keep_lit();
+  void cut_heavy();
+  void begin_paths();
   void follow();
   void sort_by_component();
   template <class Surface>
-  void meet(const Surface& surface, int component, int begin, int end);
+  void meet(const Surface& surface, int component);
 
   void interact(const ComponentPlan& component, bool front, ContactBlock& contacts);
   void reflect_as_mirror(const ComponentPlan& component, const Mirror& mirror, ContactBlock& contacts);
@@ -46,7 +48,8 @@ class Tracer {
   void send_back_rest(const Absorber& absorber, ContactBlock& contacts);
   void tally_arrivals(const ComponentPlan& component, bool front, ContactBlock& contacts);
   void tally_absorption(const ComponentPlan& component, bool is_dark, const ContactBlock& contacts);
-  void play_roulette(ContactBlock& contacts);
+  void choose_kept(ContactBlock& contacts);
+  void keep_only(ContactBlock& contacts);
   void send_on(const ComponentPlan& component, const ContactBlock& contacts);
   void leave_scene(int ray);
   UniformPair columns(const ContactBlock& contacts, Dim dim, WorkPair& work);
@@ -72,8 +75,10 @@ class Tracer {
   ContactBlock contacts_, back_contacts_;
   alignas(64) LaneArray absorbed_{};
   alignas(64) std::array<WorkPair, 3> work_{};
-  std::vector<int> component_of_ray_, starts_;
-  std::vector<int> order_;
+  // The rays that meet each component: meeting_[c * block_room …], meeting_count_[c] of them.
+  std::vector<int> meeting_, meeting_count_;
+  std::array<int, block_room> kept_{};  // of a block's contacts, those that go on
+  int kept_count_ = 0;
 };
 
 }  // namespace catoptra

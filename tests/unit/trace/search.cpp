@@ -86,8 +86,8 @@ Plan plan_of(const std::string& text) {
 /// Rays from all over the scene in all directions, from nowhere in particular.
 void fill_free(const Plan& plan, std::mt19937_64& random, RayBlock& rays) {
   std::normal_distribution<double> gaussian;
+  rays.clear();
   rays.count = bundle_size;
-  rays.common_from = mixed;
   for (int i = 0; i < rays.count; ++i) {
     const Vec d = unit(Vec{gaussian(random), gaussian(random), gaussian(random)});
     // Toward something, mostly: a tenth of the size about one of the instances.
@@ -183,7 +183,8 @@ TEST_CASE("a block that leaves one surface as a whole finds the same hits", "[tr
       rays.from[kept++] = from;
     }
     rays.count = kept;
-    rays.common_from = from;
+    rays.stretch_count = 0;
+    rays.add_stretch({from, 0, kept});
     direct->nearest(rays, hits);
     tree->nearest(rays, other);
     for (int i = 0; i < rays.count; ++i) {
