@@ -27,10 +27,10 @@ struct Stretch {
 /// Rays in the world's frame. Instance numbers are held as doubles, to be compared in lanes.
 struct RayBlock {
   int count = 0;
-  alignas(64) LaneArray px{}, py{}, pz{};         // where the ray starts, m
-  alignas(64) LaneArray dx{}, dy{}, dz{};         // unit
-  alignas(64) LaneArray weight{};                 // in units of the run's reference power a sample
-  alignas(64) LaneArray from{};                   // the instance that it leaves
+  alignas(64) LaneArray px{}, py{}, pz{};          // where the ray starts, m
+  alignas(64) LaneArray dx{}, dy{}, dz{};          // unit
+  alignas(64) LaneArray weight{};                  // in units of the run's reference power a sample
+  alignas(64) LaneArray from{};                    // the instance that it leaves
   std::array<std::uint16_t, block_room> sample{};  // its place in the bundle: which uniforms are its own
   std::array<Reached, block_room> reached{};
   // Of the rays: those from components without copies, so that such a component knows its own in whole packs. What does

@@ -27,7 +27,7 @@ struct ComponentPlan {
   AnyOutline outline;
   AnyFinish front, back;
   int first = 0, copies = 0;
-  int receiver = -1;              // its place among the receivers
+  int receiver = -1;  // its place among the receivers
   // A ray that leaves the surface can't meet it again where |d.z|, along its own axis, is more than this: a chord is no
   // steeper than the surface somewhere between its ends (the mean value theorem).
   double steepest_sine = infinity;
@@ -53,7 +53,7 @@ struct Plan {
   std::vector<Instance> instances;
   std::vector<ComponentPlan> components;
   std::vector<std::int32_t> component_of;  // each instance
-  std::vector<int> receivers;       // components
+  std::vector<int> receivers;              // components
   std::vector<int> smallest_first;  // instances in the order in which they are tried; of two hits at exactly the same
                                     // distance, the earlier one counts
   EntrySet entries;                 // primaries
