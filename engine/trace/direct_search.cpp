@@ -1,3 +1,6 @@
+#include <algorithm>
+#include <numeric>
+
 #include "trace/search.h"
 
 namespace catoptra {
@@ -49,14 +52,17 @@ void over_packs(const Plan& plan, const Instance& instance, int number, const Ra
 
 class DirectSearch final : public Search {
  public:
-  explicit DirectSearch(const Plan& plan) : plan_(plan) {}
+  DirectSearch(const Plan& plan, const std::vector<int>& instances) : plan_(plan), smallest_first_(instances) {
+    std::sort(smallest_first_.begin(), smallest_first_.end(),
+              [&](int a, int b) { return plan.instances[a].rank < plan.instances[b].rank; });
+  }
 
   void nearest(const RayBlock& rays, HitBlock& hits) const override {
     for_packs(rays.count, [&](int i) {
       store(Pack(infinity), &hits.distance[i]);
       store(Pack(-1.0), &hits.instance[i]);
     });
-    for (const int number : plan_.smallest_first) {
+    for (const int number : smallest_first_) {
       over_packs(plan_, plan_.instances[number], number, rays, hits.distance, [&](int i, const Pack& t) {
         const Pack best = load<Pack>(&hits.distance[i]);
         const auto closer = t < best;
@@ -68,7 +74,7 @@ class DirectSearch final : public Search {
 
   void occluded(const RayBlock& rays, HitBlock& hits) const override {
     for_packs(rays.count, [&](int i) { store(Pack(infinity), &hits.distance[i]); });
-    for (const int number : plan_.smallest_first) {
+    for (const int number : smallest_first_) {
       over_packs(plan_, plan_.instances[number], number, rays, hits.distance, [&](int i, const Pack& t) {
         store(select(t < infinity, Pack(0.0), load<Pack>(&hits.distance[i])), &hits.distance[i]);
       });
@@ -79,17 +85,24 @@ class DirectSearch final : public Search {
 
  private:
   const Plan& plan_;
+  std::vector<int> smallest_first_;
 };
 
 }  // namespace
 
+std::unique_ptr<Search> make_direct_search(const Plan& plan, const std::vector<int>& instances) {
+  return std::make_unique<DirectSearch>(plan, instances);
+}
+
 std::unique_ptr<Search> make_direct_search(const Plan& plan) {
-  return std::make_unique<DirectSearch>(plan);
+  std::vector<int> all(plan.instances.size());
+  std::iota(all.begin(), all.end(), 0);
+  return make_direct_search(plan, all);
 }
 
 std::unique_ptr<Search> make_search(const Plan& plan) {
-  return static_cast<int>(plan.instances.size()) <= most_instances_tried_in_turn ? make_direct_search(plan)
-                                                                                 : make_embree_search(plan);
+  if (static_cast<int>(plan.instances.size()) > most_instances_tried_in_turn) return make_candidate_search(plan);
+  return make_direct_search(plan);
 }
 
 }  // namespace catoptra

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <embree3/rtcore.h>
 #include <fmt/format.h>
+#include <numeric>
 #include <stdexcept>
 
 #include "trace/search.h"
@@ -117,7 +118,7 @@ void check(RTCDevice device) {
   if (error != RTC_ERROR_NONE) throw std::runtime_error(fmt::format("Embree: error {}", static_cast<int>(error)));
 }
 
-class EmbreeSearch final : public Search {
+class EmbreeSearch final : public PartSearch {
  public:
   explicit EmbreeSearch(const Plan& plan) : device_(rtcNewDevice("threads=1,set_affinity=0")) {
     if (device_ == nullptr) throw std::runtime_error("Embree can't start on this machine");
@@ -147,32 +148,35 @@ class EmbreeSearch final : public Search {
   EmbreeSearch(const EmbreeSearch&) = delete;
   EmbreeSearch& operator=(const EmbreeSearch&) = delete;
 
-  void nearest(const RayBlock& rays, HitBlock& hits) const override {
-    for_packs(rays.count, [&](int i) {
-      store(Pack(infinity), &hits.distance[i]);
-      store(Pack(-1.0), &hits.instance[i]);
-    });
+  void nearest(const RayBlock& rays, HitBlock& hits) const override { nearest_of(rays, all_of(rays), hits); }
+  void occluded(const RayBlock& rays, HitBlock& hits) const override { occluded_of(rays, all_of(rays), hits); }
+
+  void nearest_of(const RayBlock& rays, std::span<const int> which, HitBlock& hits) const override {
+    for (const int i : which) {
+      hits.distance[i] = infinity;
+      hits.instance[i] = -1;
+    }
     Query query{{}, &rays, &hits};
     rtcInitIntersectContext(&query.context);
     query.context.flags = RTC_INTERSECT_CONTEXT_FLAG_COHERENT;
-    for (int first = 0; first < rays.count; first += packet) {
+    for (std::size_t first = 0; first < which.size(); first += packet) {
       alignas(64) RTCRayHit16 packet_rays;
       alignas(64) std::array<int, packet> valid;
-      fill(rays, first, packet_rays.ray, valid);
+      fill(rays, which.subspan(first), packet_rays.ray, valid);
       for (unsigned& id : packet_rays.hit.geomID) id = RTC_INVALID_GEOMETRY_ID;
       rtcIntersect16(valid.data(), scene_, &query.context, &packet_rays);
     }
   }
 
-  void occluded(const RayBlock& rays, HitBlock& hits) const override {
-    for_packs(rays.count, [&](int i) { store(Pack(infinity), &hits.distance[i]); });
+  void occluded_of(const RayBlock& rays, std::span<const int> which, HitBlock& hits) const override {
+    for (const int i : which) hits.distance[i] = infinity;
     Query query{{}, &rays, &hits};
     rtcInitIntersectContext(&query.context);
     query.context.flags = RTC_INTERSECT_CONTEXT_FLAG_COHERENT;
-    for (int first = 0; first < rays.count; first += packet) {
+    for (std::size_t first = 0; first < which.size(); first += packet) {
       alignas(64) RTCRay16 packet_rays;
       alignas(64) std::array<int, packet> valid;
-      fill(rays, first, packet_rays, valid);
+      fill(rays, which.subspan(first), packet_rays, valid);
       rtcOccluded16(valid.data(), scene_, &query.context, &packet_rays);
     }
   }
@@ -183,10 +187,20 @@ class EmbreeSearch final : public Search {
   }
 
  private:
-  static void fill(const RayBlock& rays, int first, RTCRay16& out, std::array<int, packet>& valid) {
+  static std::span<const int> all_of(const RayBlock& rays) {
+    static const auto numbers = [] {
+      std::array<int, block_room> out;
+      std::iota(out.begin(), out.end(), 0);
+      return out;
+    }();
+    return std::span(numbers).first(rays.count);
+  }
+
+  static void fill(const RayBlock& rays, std::span<const int> which, RTCRay16& out, std::array<int, packet>& valid) {
     for (int k = 0; k < packet; ++k) {
-      const int i = first + k;
-      valid[k] = i < rays.count ? -1 : 0;
+      const bool here = k < static_cast<int>(which.size());
+      const int i = here ? which[k] : which.front();
+      valid[k] = here ? -1 : 0;
       out.org_x[k] = static_cast<float>(rays.px[i]);
       out.org_y[k] = static_cast<float>(rays.py[i]);
       out.org_z[k] = static_cast<float>(rays.pz[i]);
@@ -209,7 +223,7 @@ class EmbreeSearch final : public Search {
 
 }  // namespace
 
-std::unique_ptr<Search> make_embree_search(const Plan& plan) {
+std::unique_ptr<PartSearch> make_embree_search(const Plan& plan) {
   return std::make_unique<EmbreeSearch>(plan);
 }
 

@@ -35,7 +35,8 @@ Instance make_instance(const Placed& placed, const ComponentPlan& component) {
   Instance out{.component = placed.component,
                .frame = placed.frame,
                .center_m = placed.frame.point_to_world(middle),
-               .box_m = own.to_world(placed.frame)};
+               .box_m = own.to_world(placed.frame),
+               .half_m = (1 + 1e-9) * half};
   out.bounding_radius_m = length(half) * (1 + 1e-9);
   return out;
 }
@@ -152,14 +153,12 @@ Plan make_plan(const Scene& scene) {
       add_entry(plan.direct, i, component);
     }
   }
-  plan.smallest_first.resize(plan.instances.size());
-  std::iota(plan.smallest_first.begin(), plan.smallest_first.end(), 0);
-  std::stable_sort(plan.smallest_first.begin(), plan.smallest_first.end(), [&](int a, int b) {
+  std::vector<int> smallest_first(plan.instances.size());
+  std::iota(smallest_first.begin(), smallest_first.end(), 0);
+  std::stable_sort(smallest_first.begin(), smallest_first.end(), [&](int a, int b) {
     return plan.instances[a].bounding_radius_m < plan.instances[b].bounding_radius_m;
   });
-  for (std::size_t i = 0; i < plan.smallest_first.size(); ++i) {
-    plan.instances[plan.smallest_first[i]].rank = static_cast<int>(i);
-  }
+  for (std::size_t i = 0; i < smallest_first.size(); ++i) plan.instances[smallest_first[i]].rank = static_cast<int>(i);
   normalise(plan.entries);
   normalise(plan.direct);
   return plan;

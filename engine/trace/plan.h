@@ -14,10 +14,11 @@ namespace catoptra {
 struct Instance {
   std::int32_t component = 0;
   Frame frame;
-  Vec center_m{0, 0, 0};  // of a sphere round it, in the world
+  Vec center_m{0, 0, 0};  // of the boxes and the sphere round it, in the world
+  Box box_m;              // in the world
+  Vec half_m{0, 0, 0};    // half the sides of a box whose sides are parallel to the frame's
   double bounding_radius_m = 0;
-  int rank = 0;  // in Plan::smallest_first
-  Box box_m;     // in the world
+  int rank = 0;  // by size, smallest first: of two hits at exactly the same distance, the lower rank's counts
 };
 
 /// A component as the kernels use it. Copies are the instances first … first + copies - 1.
@@ -54,10 +55,8 @@ struct Plan {
   std::vector<ComponentPlan> components;
   std::vector<std::int32_t> component_of;  // each instance
   std::vector<int> receivers;              // components
-  std::vector<int> smallest_first;  // instances in the order in which they are tried; of two hits at exactly the same
-                                    // distance, the earlier one counts
-  EntrySet entries;                 // primaries
-  EntrySet direct;                  // receivers and secondaries, for light straight from the sun
+  EntrySet entries;                        // primaries
+  EntrySet direct;                         // receivers and secondaries, for light straight from the sun
   SunFrame sun;
   SunSampler sun_sampler;
   double dni_W_m2 = 0;
@@ -84,6 +83,22 @@ struct FramePack {
   Vec3<Pack> point_to_world(const Vec3<Pack>& p) const { return direction_to_world(p) + origin; }
 };
 
+/// The frame of each lane's own instance; numbers held as doubles.
+inline FramePack gather_frames(const Plan& plan, const double* instance) {
+  std::array<std::size_t, lanes<Pack>> row;
+  for (std::size_t l = 0; l < row.size(); ++l) row[l] = static_cast<std::size_t>(instance[l]);
+  alignas(64) std::array<double, lanes<Pack>> gathered;
+  const auto column = [&](int c) {
+    const double* const from = plan.frame_columns[c].data();
+    for (std::size_t l = 0; l < row.size(); ++l) gathered[l] = from[row[l]];
+    return Pack::load_aligned(gathered.data());
+  };
+  return {{column(0), column(1), column(2)},
+          {column(3), column(4), column(5)},
+          {column(6), column(7), column(8)},
+          {column(9), column(10), column(11)}};
+}
+
 /// The same frame in every lane, or each lane's own.
 class Frames {
  public:
@@ -95,19 +110,7 @@ class Frames {
   }
   /// Holds until the next call.
   const FramePack& at(const double* instance) {
-    if (single_) return frame_;
-    std::array<std::size_t, lanes<Pack>> row;
-    for (std::size_t l = 0; l < row.size(); ++l) row[l] = static_cast<std::size_t>(instance[l]);
-    alignas(64) std::array<double, lanes<Pack>> gathered;
-    const auto column = [&](int c) {
-      const double* const from = plan_.frame_columns[c].data();
-      for (std::size_t l = 0; l < row.size(); ++l) gathered[l] = from[row[l]];
-      return Pack::load_aligned(gathered.data());
-    };
-    frame_ = {{column(0), column(1), column(2)},
-              {column(3), column(4), column(5)},
-              {column(6), column(7), column(8)},
-              {column(9), column(10), column(11)}};
+    if (!single_) frame_ = gather_frames(plan_, instance);
     return frame_;
   }
 

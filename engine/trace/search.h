@@ -1,7 +1,9 @@
 #pragma once
 // Which instance does a ray meet first, and does anything stand in its way?
 #include <memory>
+#include <span>
 #include <string>
+#include <vector>
 
 #include "trace/bundle.h"
 #include "trace/plan.h"
@@ -18,12 +20,24 @@ class Search {
   virtual std::string name() const = 0;
 };
 
-/// Few instances are tried one after the other, a block of rays at a time; many stand in Embree's tree, which culls in
-/// floats and leaves the surfaces to us. Both give the same hits.
+/// One that can also take some of a block's rays alone: the hits of the others stay as they are.
+class PartSearch : public Search {
+ public:
+  virtual void nearest_of(const RayBlock& rays, std::span<const int> which, HitBlock& hits) const = 0;
+  virtual void occluded_of(const RayBlock& rays, std::span<const int> which, HitBlock& hits) const = 0;
+};
+
+/// Few instances are tried one after the other, a block of rays at a time. Many stand in Embree's tree, which culls in
+/// floats and leaves the surfaces to us; light that an array's copies throw on as they should tries listed neighbours
+/// only. All give the same hits.
 inline constexpr int most_instances_tried_in_turn = 24;
 
 std::unique_ptr<Search> make_direct_search(const Plan& plan);
-std::unique_ptr<Search> make_embree_search(const Plan& plan);
+/// Of these instances alone.
+std::unique_ptr<Search> make_direct_search(const Plan& plan, const std::vector<int>& instances);
+std::unique_ptr<PartSearch> make_embree_search(const Plan& plan);
+std::unique_ptr<Search> make_candidate_search(const Plan& plan);
+/// The one that suits the plan.
 std::unique_ptr<Search> make_search(const Plan& plan);
 
 }  // namespace catoptra

@@ -1,6 +1,6 @@
 // How fast the engine is beside the same work written out by hand, in the same run: machines are noisy, ratios less so.
 //   benchmark            prints the table of docs/performance.md
-//   benchmark bowl|threads   one part of it
+//   benchmark bowl|threads|tower   one part of it
 #include <algorithm>
 #include <chrono>
 #include <fmt/format.h>
@@ -9,6 +9,7 @@
 #include <string>
 
 #include "bare_bowl.h"
+#include "bare_tower.h"
 #include "scene/read.h"
 #include "trace/trace.h"
 
@@ -67,6 +68,25 @@ void threads() {
              rates.first * 1e-6, rates.second * 1e-6, rates.second / rates.first);
 }
 
+void tower() {
+  const Scene scene = load_scene("tower.toml");
+  const Plan plan = make_plan(scene);
+  constexpr std::uint64_t samples = 1 << 22;
+  BareTowerResult bare;
+  const Rates rates = alternate(
+      5,
+      [&] {
+        bare = bare_tower(plan, samples, 1);
+        return static_cast<double>(bare.samples) / bare.seconds;
+      },
+      engine_rate(scene, samples, 1));
+  fmt::print("tower, 1 thread:  bare kernel {:6.2f} Msample/s, engine {:6.2f}, ratio {:.2f} (target 1.30)\n",
+             rates.first * 1e-6, rates.second * 1e-6, rates.second / rates.first);
+  const TraceResult engine = run_engine(scene, samples, 1);
+  fmt::print("                  the bare kernel finds optical efficiency {:.4f}, the engine {:.4f} +- {:.4f}\n",
+             bare.optical_efficiency, engine.optical_efficiency.value, engine.optical_efficiency.standard_error);
+}
+
 }  // namespace
 
 }  // namespace catoptra::benchmark
@@ -77,6 +97,7 @@ int main(int argc, char** argv) {
   try {
     if (part.empty() || part == "bowl") bowl();
     if (part.empty() || part == "threads") threads();
+    if (part.empty() || part == "tower") tower();
   } catch (const std::exception& error) {
     fmt::print(stderr, "benchmark: {}\n", error.what());
     return 1;
