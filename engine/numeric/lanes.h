@@ -137,6 +137,15 @@ Real load(const double* from) {
     return Pack::load_unaligned(from);
   }
 }
+/// Joined in registers: a load of what narrow stores have just written would wait for them.
+inline Pack join_lanes(double a, double b, double c, double d) {
+  return {_mm256_setr_pd(a, b, c, d)};
+}
+/// Lanes from[index[0]], from[index[1]], …
+template <class Index>
+Pack gather(const double* from, const Index* index) {
+  return join_lanes(from[index[0]], from[index[1]], from[index[2]], from[index[3]]);
+}
 inline void store(double value, double* to) {
   *to = value;
 }

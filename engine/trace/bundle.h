@@ -57,6 +57,15 @@ struct RayBlock {
 
   Vec3<Pack> point(int i) const { return {load<Pack>(&px[i]), load<Pack>(&py[i]), load<Pack>(&pz[i])}; }
   Vec3<Pack> direction(int i) const { return {load<Pack>(&dx[i]), load<Pack>(&dy[i]), load<Pack>(&dz[i])}; }
+  /// Of a pack of rays from anywhere in the block.
+  template <class Index>
+  Vec3<Pack> points(const Index* i) const {
+    return {gather(px.data(), i), gather(py.data(), i), gather(pz.data(), i)};
+  }
+  template <class Index>
+  Vec3<Pack> directions(const Index* i) const {
+    return {gather(dx.data(), i), gather(dy.data(), i), gather(dz.data(), i)};
+  }
 };
 
 /// What a search finds for each ray of a block.

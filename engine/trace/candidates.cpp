@@ -142,7 +142,7 @@ LightCone cone_onward(const Plan& plan, int number) {
   const Instance& instance = plan.instances[number];
   const ComponentPlan& component = plan.components[instance.component];
   const auto* mirror = std::get_if<Mirror>(&component.front);
-  if (mirror == nullptr) return {instance.frame.ez, 0};
+  if (mirror == nullptr) return {};
   const Vec n = instance.frame.ez, s = plan.sun.toward;
   // A normal that leans turns the reflected ray by twice as much.
   const double lean_rad = std::asin(std::fmin(component.steepest_sine, 1.0));
@@ -151,25 +151,22 @@ LightCone cone_onward(const Plan& plan, int number) {
   return {2 * dot(s, n) * n - s, angle};
 }
 
-CandidateLists::CandidateLists(const Plan& plan, const ComponentPlan& from, std::span<const LightCone> cones,
-                               const ComponentPlan& targets) {
+CandidateLists::CandidateLists(const Plan& plan, const std::vector<LightCone>& cones, const ComponentPlan& targets) {
   const SphereTree tree(plan, targets);
   starts_.push_back(0);
-  for (int copy = 0; copy < from.copies; ++copy) {
-    const int number = from.first + copy;
+  for (int number = 0; number < static_cast<int>(plan.instances.size()); ++number) {
     const Instance& instance = plan.instances[number];
-    const Sweep sweep(instance, cones[copy]);
-    if (cones[copy].is_narrow())
-      tree.visit(sweep, [&](int target) {
-        if (target == number) {
-          if (!can_meet_itself(from, instance.frame, cones[copy])) return;
-        } else if (!sweep.meets_box(plan.instances[target])) {
-          return;
-        }
-        list_.push_back(target);
-      });
-    starts_.push_back(list_.size());
+    const LightCone& cone = cones[number];
+    const Sweep sweep(instance, cone);
+    const auto add_if_met = [&](int target) {
+      const bool met = target == number ? can_meet_itself(plan.components[instance.component], instance.frame, cone)
+                                        : sweep.meets_box(plan.instances[target]);
+      if (met) list_.push_back(target);
+    };
+    if (cone.is_narrow()) tree.visit(sweep, add_if_met);
+    starts_.push_back(static_cast<std::uint32_t>(list_.size()));
   }
+  list_.insert(list_.end(), 3, 0);
 }
 
 }  // namespace catoptra

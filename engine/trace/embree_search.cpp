@@ -50,7 +50,7 @@ void solve(const ComponentGeometry& geometry, unsigned primitive, const Query& q
   const RayBlock& rays = *query.rays;
   constexpr unsigned width = lanes<Pack>;
 
-  std::array<unsigned, packet> lane{}, place{};
+  std::array<unsigned, packet> lane{}, place{};  // what is left over at the end is solved and not looked at
   unsigned count = 0;
   for (unsigned k = 0; k < N; ++k) {
     if (valid[k] == 0) continue;
@@ -60,18 +60,11 @@ void solve(const ComponentGeometry& geometry, unsigned primitive, const Query& q
   std::visit(
       [&](const auto& surface, const auto& outline) {
         for (unsigned first = 0; first < count; first += width) {
-          alignas(64) std::array<std::array<double, width>, 7> gathered;
-          for (unsigned l = 0; l < width; ++l) {
-            const unsigned i = place[std::min(first + l, count - 1)];
-            gathered[0][l] = rays.px[i], gathered[1][l] = rays.py[i], gathered[2][l] = rays.pz[i];
-            gathered[3][l] = rays.dx[i], gathered[4][l] = rays.dy[i], gathered[5][l] = rays.dz[i];
-            gathered[6][l] = rays.from[i];
-          }
-          const auto column = [&](int c) { return Pack::load_aligned(gathered[c].data()); };
-          const Vec3<Pack> p{column(0), column(1), column(2)}, d{column(3), column(4), column(5)};
-          const Mask<Pack> own = column(6) == Pack(static_cast<double>(number));
+          const unsigned* const i = &place[first];
+          const Mask<Pack> own = gather(rays.from.data(), i) == Pack(static_cast<double>(number));
           alignas(64) std::array<double, width> t;
-          hit_distance_m(surface, outline, frame.point_to_local(p), frame.direction_to_local(d), own)
+          hit_distance_m(surface, outline, frame.point_to_local(rays.points(i)),
+                         frame.direction_to_local(rays.directions(i)), own)
               .store_aligned(t.data());
           for (unsigned l = 0; l < width && first + l < count; ++l) {
             if (t[l] < infinity) found(lane[first + l], place[first + l], t[l], number);

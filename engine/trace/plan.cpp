@@ -134,9 +134,10 @@ Plan make_plan(const Scene& scene) {
       for (const double x : {v.x, v.y, v.z}) plan.extent_m = std::max(plan.extent_m, std::fabs(x));
     }
     const Frame& f = placed.frame;
+    auto& row = plan.frame_rows.emplace_back();
     int c = 0;
     for (const Vec& v : {f.origin, f.ex, f.ey, f.ez}) {
-      for (const double x : {v.x, v.y, v.z}) plan.frame_columns[c++].push_back(x);
+      for (const double x : {v.x, v.y, v.z}) row[c++] = x;
     }
   }
   for (int i = 0; i < static_cast<int>(plan.components.size()); ++i) {

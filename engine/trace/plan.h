@@ -63,8 +63,8 @@ struct Plan {
   double aperture_area_m2 = 0;
   double incident_power_W = 0;
   double extent_m = 0;  // the largest coordinate of anything, and so the scale of rounding
-  // The frames again, a column a number, so that rays on different copies gather them: origin, ex, ey, ez.
-  std::array<std::vector<double>, 12> frame_columns;
+  // The frames again, close together, so that rays on different copies gather them: origin, ex, ey, ez.
+  std::vector<std::array<double, 12>> frame_rows;
 
   /// What a sample of weight 1 stands for, in watts times the number of samples.
   double reference_power_W() const { return dni_W_m2 * entries.area_m2; }
@@ -83,20 +83,16 @@ struct FramePack {
   Vec3<Pack> point_to_world(const Vec3<Pack>& p) const { return direction_to_world(p) + origin; }
 };
 
-/// The frame of each lane's own instance; numbers held as doubles.
-inline FramePack gather_frames(const Plan& plan, const double* instance) {
-  std::array<std::size_t, lanes<Pack>> row;
-  for (std::size_t l = 0; l < row.size(); ++l) row[l] = static_cast<std::size_t>(instance[l]);
-  alignas(64) std::array<double, lanes<Pack>> gathered;
-  const auto column = [&](int c) {
-    const double* const from = plan.frame_columns[c].data();
-    for (std::size_t l = 0; l < row.size(); ++l) gathered[l] = from[row[l]];
-    return Pack::load_aligned(gathered.data());
+/// The frame of each lane's own instance.
+template <class Index>
+FramePack gather_frames(const Plan& plan, const Index* instance) {
+  const auto row = [&](int lane) { return plan.frame_rows[static_cast<std::size_t>(instance[lane])].data(); };
+  const double *const a = row(0), *const b = row(1), *const c = row(2), *const d = row(3);
+  const auto vec = [&](int k) -> Vec3<Pack> {
+    return {join_lanes(a[k], b[k], c[k], d[k]), join_lanes(a[k + 1], b[k + 1], c[k + 1], d[k + 1]),
+            join_lanes(a[k + 2], b[k + 2], c[k + 2], d[k + 2])};
   };
-  return {{column(0), column(1), column(2)},
-          {column(3), column(4), column(5)},
-          {column(6), column(7), column(8)},
-          {column(9), column(10), column(11)}};
+  return {vec(0), vec(3), vec(6), vec(9)};
 }
 
 /// The same frame in every lane, or each lane's own.

@@ -69,9 +69,7 @@ void Tracer::start_on(const Surface& surface, const Outline& outline, const Comp
   const int n = contacts_.count;
   const auto pick = [&](const LaneArray& column, int i) {
     if (n == bundle_size) return load<Pack>(&column[i]);  // every sample is here, in its order
-    alignas(64) std::array<double, lanes<Pack>> picked;
-    for (std::size_t l = 0; l < picked.size(); ++l) picked[l] = column[contacts_.sample[i + l]];
-    return Pack::load_aligned(picked.data());
+    return gather(column.data(), &contacts_.sample[i]);
   };
   const LaneArray& point_u = uniforms_(Dim::point_u);
   const LaneArray& point_v = uniforms_(Dim::point_v);
