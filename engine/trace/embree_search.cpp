@@ -151,7 +151,7 @@ class EmbreeSearch final : public PartSearch {
     }
     Query query{{}, &rays, &hits};
     rtcInitIntersectContext(&query.context);
-    query.context.flags = RTC_INTERSECT_CONTEXT_FLAG_COHERENT;
+    query.context.flags = RTC_INTERSECT_CONTEXT_FLAG_INCOHERENT;
     for (std::size_t first = 0; first < which.size(); first += packet) {
       alignas(64) RTCRayHit16 packet_rays;
       alignas(64) std::array<int, packet> valid;
@@ -165,7 +165,7 @@ class EmbreeSearch final : public PartSearch {
     for (const int i : which) hits.distance[i] = infinity;
     Query query{{}, &rays, &hits};
     rtcInitIntersectContext(&query.context);
-    query.context.flags = RTC_INTERSECT_CONTEXT_FLAG_COHERENT;
+    query.context.flags = RTC_INTERSECT_CONTEXT_FLAG_INCOHERENT;
     for (std::size_t first = 0; first < which.size(); first += packet) {
       alignas(64) RTCRay16 packet_rays;
       alignas(64) std::array<int, packet> valid;

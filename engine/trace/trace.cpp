@@ -61,7 +61,9 @@ class Run {
         layout_(plan_, scene),
         arena_(options.threads > 0 ? options.threads : tbb::task_arena::automatic),
         workers_([this] {
-          return Worker{Tracer(plan_, *search_, layout_), ChunkLedger(layout_.size)};
+          Worker worker{Tracer(plan_, *search_, layout_), ChunkLedger(layout_.size)};
+          if (options_.numbers == Numbers::pseudo_random) worker.tracer.use_pseudo_random();
+          return worker;
         }),
         in_pass_(options.replicates, Ledger(layout_.size)),
         locks_(options.replicates),

@@ -15,12 +15,16 @@ struct Progress {
   std::optional<double> relative_error;  // of the intercept factor, where known
 };
 
+/// What samples are made of. Pseudo-random numbers are there to be compared with: they need several times the samples.
+enum class Numbers { scrambled_sobol, pseudo_random };
+
 struct TraceOptions {
   std::uint64_t samples = 1 << 20;                     // rounded up to whole bundles in every replicate
   double precision = 0;                                // wanted standard error / intercept factor; 0: trace `samples`
   std::uint64_t max_samples = std::uint64_t{1} << 32;  // where `precision` gives up
   std::uint64_t seed = 1;
-  int replicates = 32;                            // independent scramblings; at least 2
+  int replicates = 32;  // independent scramblings; at least 2
+  Numbers numbers = Numbers::scrambled_sobol;
   int threads = 0;                                // 0: all that the machine has
   int paths = 200;                                // ray paths kept
   std::function<bool(const Progress&)> progress;  // called now and then; false: stop

@@ -27,6 +27,8 @@ class Tracer {
  public:
   Tracer(const Plan& plan, const Search& search, const LedgerLayout& layout);
 
+  void use_pseudo_random() { uniforms_.use_pseudo_random(); }
+
   /// Adds the bundle's counts to `ledger`. `paths` may be null.
   void run(Light light, std::uint64_t replicate_seed, SampleRange samples, ChunkLedger& ledger, PathRecorder* paths);
 

@@ -31,6 +31,8 @@ inline constexpr int sobol_bounces = 4;
 /// One bundle's numbers, made when first asked for.
 class Uniforms {
  public:
+  /// Independent numbers from Philox in place of Sobol's.
+  void use_pseudo_random() { pseudo_random_ = true; }
   void start(std::uint64_t replicate_seed, SampleRange samples) {
     seed_ = replicate_seed;
     samples_ = samples;
@@ -56,12 +58,20 @@ class Uniforms {
  private:
   const LaneArray& column(int dimension) {
     if (!made_[dimension]) {
-      scrambled_sobol(seed_, dimension, samples_, std::span(columns_[dimension]).first<bundle_size>());
+      if (pseudo_random_) {
+        for (int i = 0; i < bundle_size; ++i)
+          columns_[dimension][i] = philox_pair(seed_, index(i), plain + dimension)[0];
+      } else {
+        scrambled_sobol(seed_, dimension, samples_, std::span(columns_[dimension]).first<bundle_size>());
+      }
       made_[dimension] = true;
     }
     return columns_[dimension];
   }
 
+  static constexpr std::uint32_t plain = 1u << 16;  // streams that later() does not come to
+
+  bool pseudo_random_ = false;
   std::uint64_t seed_ = 0;
   SampleRange samples_;
   std::array<bool, sobol_dimensions> made_{};

@@ -1,16 +1,20 @@
 // How fast the engine is beside the same work written out by hand, in the same run: machines are noisy, ratios less so.
 //   benchmark            prints the table of docs/performance.md
-//   benchmark bowl|threads|tower   one part of it
+//   benchmark bowl|threads|tower|sampling|memory|field   one part of it
 #include <algorithm>
 #include <chrono>
+#include <cmath>
 #include <fmt/format.h>
+#include <fstream>
 #include <functional>
 #include <stdexcept>
 #include <string>
+#include <sys/resource.h>
 
 #include "bare_bowl.h"
 #include "bare_tower.h"
 #include "scene/read.h"
+#include "trace/search.h"
 #include "trace/trace.h"
 
 #ifndef CATOPTRA_BENCHMARK_SCENES
@@ -87,6 +91,66 @@ void tower() {
              bare.optical_efficiency, engine.optical_efficiency.value, engine.optical_efficiency.standard_error);
 }
 
+// How many times the samples plain random numbers need for the same error of the intercept factor.
+void sampling() {
+  const Scene scene = load_scene("dish.toml");
+  constexpr int seeds = 16;
+  constexpr std::uint64_t samples = 1 << 20;
+  const auto mean_variance = [&](Numbers numbers) {
+    double sum = 0;
+    for (int seed = 1; seed <= seeds; ++seed) {
+      const double error =
+          trace(scene, {.samples = samples, .seed = static_cast<std::uint64_t>(seed), .numbers = numbers, .paths = 0})
+              .intercept_factor.standard_error;
+      sum += error * error;
+    }
+    return sum / seeds;
+  };
+  const double plain = mean_variance(Numbers::pseudo_random), sobol = mean_variance(Numbers::scrambled_sobol);
+  fmt::print(
+      "dish, 2^20 samples: standard error of the intercept factor {:.1e} from pseudo-random numbers, {:.1e} from "
+      "Sobol's: {:.1f} times fewer samples (target 4)\n",
+      std::sqrt(plain), std::sqrt(sobol), plain / sobol);
+}
+
+double peak_memory_MB() {
+  rusage usage{};
+  getrusage(RUSAGE_SELF, &usage);
+  return static_cast<double>(usage.ru_maxrss) * 1024e-6;
+}
+
+void memory() {
+  const Scene scene = load_scene("tower.toml");
+  for (const int power : {20, 22, 24}) {
+    run_engine(scene, std::uint64_t{1} << power, 2);
+    fmt::print("tower, 2^{} samples: {:.0f} MB at most so far (target 300, whatever the samples)\n", power,
+               peak_memory_MB());
+  }
+}
+
+// The field of tower.toml with other numbers of heliostats at the same spacing.
+void field() {
+  const std::string file = std::string(CATOPTRA_BENCHMARK_SCENES) + "/tower.toml";
+  std::ifstream in(file);
+  const std::string text{std::istreambuf_iterator<char>(in), {}};
+  for (const int count : {500, 5000, 50000}) {
+    std::string varied = text;
+    const std::string key = "count = 5000";
+    varied.replace(varied.find(key), key.size(), fmt::format("count = {}", count));
+    const auto began = std::chrono::steady_clock::now();
+    ReadOutcome outcome = read_scene_text(varied, file);
+    if (!outcome.scene) throw std::runtime_error("can't read a field of other size");
+    const Plan plan = make_plan(*outcome.scene);
+    const auto search = make_search(plan);
+    const double ready_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
+    const TraceResult result = run_engine(*outcome.scene, 1 << 24, 1);
+    fmt::print(
+        "field of {:5} heliostats: read, checked and made ready in {:.2f} s (target 2 for 50000); "
+        "{:.2f} us a sample\n",
+        count, ready_s, 1e6 * (result.wall_time_s - ready_s) / static_cast<double>(result.samples));
+  }
+}
+
 }  // namespace
 
 }  // namespace catoptra::benchmark
@@ -98,6 +162,9 @@ int main(int argc, char** argv) {
     if (part.empty() || part == "bowl") bowl();
     if (part.empty() || part == "threads") threads();
     if (part.empty() || part == "tower") tower();
+    if (part.empty() || part == "sampling") sampling();
+    if (part.empty() || part == "memory") memory();
+    if (part.empty() || part == "field") field();
   } catch (const std::exception& error) {
     fmt::print(stderr, "benchmark: {}\n", error.what());
     return 1;

@@ -10,11 +10,14 @@
 using namespace catoptra;
 using namespace catoptra::test;
 
-TEST_CASE("standard errors of the intercept factor are honest", "[statistical][errors]") {
-  const double focal_m = 10, hole_m = 0.2, rim_deg = 60, r = focal_m * std::tan(sun_rad);
-  const double truth = reference::dish_intercept(rim_deg * degree_rad, focal_m, hole_m, r, reference::Stray::disc_sun,
-                                                 std::sin(sun_rad));
-  const Scene scene = scene_of(
+namespace {
+
+constexpr double focal_m = 10, hole_m = 0.2, rim_deg = 60;
+
+/// A dish whose focal disc is as large as the sun's paraxial image.
+Scene small_disc() {
+  const double r = focal_m * std::tan(sun_rad);
+  return scene_of(
       head(disc_sun) +
       component("primary", "dish",
                 fmt::format("shape = {{ kind = \"paraboloid\", focal_length_m = {} }}\nfinish = \"silver\"\n"
@@ -25,6 +28,15 @@ TEST_CASE("standard errors of the intercept factor are honest", "[statistical][e
                 fmt::format("shape = {{ kind = \"disc\", diameter_m = {} }}\nfinish = \"black\"\n"
                             "mount = {{ kind = \"fixed\", position_m = [0, 0, {}], axis = [0, 0, -1] }}",
                             2 * r, focal_m)));
+}
+
+}  // namespace
+
+TEST_CASE("standard errors of the intercept factor are honest", "[statistical][errors]") {
+  const double r = focal_m * std::tan(sun_rad);
+  const double truth = reference::dish_intercept(rim_deg * degree_rad, focal_m, hole_m, r, reference::Stray::disc_sun,
+                                                 std::sin(sun_rad));
+  const Scene scene = small_disc();
   constexpr int seeds = 40;
   for (const int replicates : {8, 32}) {
     INFO(replicates << " replicates");
@@ -58,4 +70,15 @@ TEST_CASE("standard errors of the intercept factor are honest", "[statistical][e
     CHECK(chance(chi_square(0.5)) < 1e-4);  // errors that claim half
     CHECK(chance(chi_square(3)) < 1e-4);    // or three times as much
   }
+}
+
+TEST_CASE("pseudo-random numbers give the same mean, at more samples for the same error", "[statistical][errors]") {
+  const Scene scene = small_disc();
+  const TraceOptions sobol{.samples = 1 << 18, .paths = 0};
+  const TraceOptions plain{.samples = 1 << 18, .numbers = Numbers::pseudo_random, .paths = 0};
+  const Estimate a = trace(scene, sobol).intercept_factor, b = trace(scene, plain).intercept_factor;
+  CHECK(std::fabs(a.value - b.value) < 5 * std::hypot(a.standard_error, b.standard_error));
+  // Two variances from 31 degrees of freedom each differ by chance by a factor above 2.5 once in 100 (the F
+  // distribution); nine tenths of Sobol's gain would be lost before this fails.
+  CHECK(b.standard_error * b.standard_error > 1.5 * a.standard_error * a.standard_error);
 }

@@ -144,7 +144,7 @@ TEST_CASE("searches agree to the bit: free rays and rays that leave surfaces", "
   for (const auto& text : {kinds, copies}) {
     const Plan plan = plan_of(text);
     INFO(plan.instances.size() << " instances");
-    const auto direct = make_direct_search(plan), tree = make_embree_search(plan);
+    const std::unique_ptr<Search> direct = make_direct_search(plan), tree = make_embree_search(plan);
     std::mt19937_64 random(8);
     Tally tally;
     RayBlock rays;
@@ -165,7 +165,7 @@ TEST_CASE("searches agree to the bit: free rays and rays that leave surfaces", "
 TEST_CASE("a block that leaves one surface as a whole finds the same hits", "[trace][search]") {
   // The direct search then takes the known root out of the equation beforehand, the tree only in solving it.
   const Plan plan = plan_of(kinds);
-  const auto direct = make_direct_search(plan), tree = make_embree_search(plan);
+  const std::unique_ptr<Search> direct = make_direct_search(plan), tree = make_embree_search(plan);
   std::mt19937_64 random(9);
   RayBlock rays;
   HitBlock hits, other;

@@ -95,7 +95,7 @@ TEST_CASE("Embree and trying in turn find the same hits", "[trace][search]") {
   for (const char* name : {"bowl", "trough", "dish", "tower"}) {
     const Scene scene = shipped(name);
     const Plan plan = make_plan(scene);
-    const auto tree = make_embree_search(plan), turn = make_direct_search(plan);
+    const std::unique_ptr<Search> tree = make_embree_search(plan), turn = make_direct_search(plan);
     std::mt19937_64 random(3);
     std::uniform_real_distribution<double> place(-1, 1);
     RayBlock rays;
