@@ -11,8 +11,9 @@ namespace {
 bool can_meet(const Instance& instance, const Vec3<Pack>& p, const Vec3<Pack>& d, const Pack& best) {
   const Vec3<Pack> to{instance.center_m.x - p.x, instance.center_m.y - p.y, instance.center_m.z - p.z};
   const Pack along = dot(to, d);
+  const Vec3<Pack> aside = to - along * d;  // and not dot(to, to) - along^2, in which a small far sphere is lost
   const double radius = instance.bounding_radius_m;
-  return any((dot(to, to) - along * along <= radius * radius) & (along + radius >= 0) & (along - radius <= best));
+  return any((dot(aside, aside) <= radius * radius) & (along + radius >= 0) & (along - radius <= best));
 }
 
 template <class Visit>
