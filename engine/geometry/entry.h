@@ -8,13 +8,6 @@
 
 namespace catoptra {
 
-template <class Real>
-struct EntryPoint {
-  Vec3<Real> point_m;
-  Vec3<Real> normal;  // unit, toward the front
-  Real measure_m2;    // its mean over the unit square of (u, v) is the surface's area
-};
-
 namespace detail {
 
 /// From here on (a share of the radius of curvature, 44 degrees up the circle) the projected sampling's weight, which
@@ -75,7 +68,9 @@ EntryPoint<Real> circular_entry(const Trough& trough, const Rectangle& rectangle
 /// of their equator.
 template <class Surface, class Outline, class Real>
 EntryPoint<Real> entry_point(const Surface& surface, const Outline& outline, const Real& u, const Real& v) {
-  if constexpr (!Surface::above_outline) {
+  if constexpr (requires { surface.entry(u, v); }) {
+    return surface.entry(u, v);
+  } else if constexpr (!Surface::above_outline) {
     const Vec3<Real> p = surface.point(u, v);
     return {p, surface.normal(p), select(outline.contains(p.x, p.y), Real(surface.area_m2()), Real(0))};
   } else if constexpr (std::is_same_v<Outline, Whole>) {

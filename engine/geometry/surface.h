@@ -9,8 +9,11 @@
 //   box(outline)      bounds of the part inside an outline, a hair (1e-9) too large so that rounding stays inside
 // Surfaces above an outline (Plane, Conic, Trough) also offer sag(x, y); closed ones (Cylinder, Cone, Ball) point(u,
 // v), even over their area.
+//
+// A surface that needs more than two roots (Corrector) offers first_hit_m(p, d, own) instead of the first two verbs.
 #include <variant>
 
+#include "geometry/corrector.h"
 #include "geometry/frame.h"
 #include "geometry/outline.h"
 #include "numeric/lanes.h"
@@ -228,11 +231,16 @@ struct Ball {
 };
 
 /// The closed set that the tracer visits, once a bundle.
-using AnySurface = std::variant<Plane, Conic, Trough, Cylinder, Cone, Ball>;
+using AnySurface = std::variant<Plane, Conic, Trough, Cylinder, Cone, Ball, Corrector, TroughCorrector>;
 
 template <class Surface>
 inline constexpr bool is_quadric = requires(const Surface& surface, const Vec& v) {
   surface.quadratic(v, v);
+};
+
+template <class Surface>
+inline constexpr bool finds_own_hits = requires(const Surface& surface, const Vec& v) {
+  surface.first_hit_m(v, v, true);
 };
 
 /// Where the unbounded surface is met along p + t d: any order, any sign, NaN or infinite where there is none. `own`: p
@@ -262,16 +270,20 @@ Roots<Real> roots_along(const Surface& surface, const Vec3<Real>& p, const Vec3<
 template <class Surface, class Outline, class Real>
 Real hit_distance_m(const Surface& surface, const Outline& outline, const Vec3<Real>& p, const Vec3<Real>& d,
                     const Mask<Real>& own) {
-  const auto roots = roots_along(surface, p, d, own);
-  Real best(infinity);
-  // A hit at a root that the outline cuts away must not hide the other. A miss is NaN, which passes no comparison.
-  const auto try_root = [&](const Real& t) {
-    const Vec3<Real> at = point_along(p, d, t);
-    best = select((t > 0) & (t < best) & surface.on_sheet(at) & outline.contains(at.x, at.y), t, best);
-  };
-  try_root(roots.first);
-  if constexpr (!std::is_same_v<Surface, Plane>) try_root(roots.second);
-  return best;
+  if constexpr (finds_own_hits<Surface>) {
+    return surface.first_hit_m(p, d, own);
+  } else {
+    const auto roots = roots_along(surface, p, d, own);
+    Real best(infinity);
+    // A hit at a root that the outline cuts away must not hide the other. A miss is NaN, which passes no comparison.
+    const auto try_root = [&](const Real& t) {
+      const Vec3<Real> at = point_along(p, d, t);
+      best = select((t > 0) & (t < best) & surface.on_sheet(at) & outline.contains(at.x, at.y), t, best);
+    };
+    try_root(roots.first);
+    if constexpr (!std::is_same_v<Surface, Plane>) try_root(roots.second);
+    return best;
+  }
 }
 
 /// The same for rays that all start on a quadric: with C = 0 the root at 0 is known, and the other follows without a

@@ -119,13 +119,21 @@ std::string shape_words(const Component& component) {
     std::string operator()(const Ball& s) const {
       return fmt::format("diameter {:.4g} m{}", 2 * s.radius_m, side(s.side));
     }
+    std::string operator()(const Corrector& s) const { return section(s.profile()); }
+    std::string operator()(const TroughCorrector& s) const {
+      return section(s.profile()) + fmt::format(", {:.4g} m long", 2 * s.half_length_m());
+    }
+    static std::string section(const FocalProfile& p) {
+      return fmt::format("vertex {:.4g} m from its focus, {:.4g} m across, {:.4g} m high, rim {} off its axis",
+                         p.vertex_m(), 2 * p.width_m(), p.high_m() - p.low_m(), degrees(std::acos(p.rim_cosine())));
+    }
     static std::string side(double side) { return side > 0 ? "" : ", front inside"; }
   };
   std::string out = component.shape_kind;
   const std::string more = std::visit(Words{component}, component.surface);
   if (more != "flat" || component.shape_kind != "plane") out += ": " + more;
   const std::string outline = outline_words(component.outline);
-  return outline.empty() ? out : out + "; " + outline;
+  return outline.empty() || std::holds_alternative<TroughCorrector>(component.surface) ? out : out + "; " + outline;
 }
 
 std::string curve_words(const AngleCurve& curve) {

@@ -34,7 +34,7 @@ double FluxGrid::bin_area_m2(int i, int j) const {
           if constexpr (std::is_same_v<S, Cone>) {
             return (x1 - x0) * (s.middle_radius_m + s.growth * (y0 + y1) / 2) * (y1 - y0) *
                    std::sqrt(1 + s.growth * s.growth);
-          } else if constexpr (!S::above_outline) {
+          } else if constexpr (requires { s.radius_m; }) {
             return (x1 - x0) * s.radius_m * (y1 - y0);  // tube; and ball, by Archimedes
           } else {
             return 0;
