@@ -8,6 +8,7 @@
 
 #include "scene/ascii_keys.h"
 #include "scene/check.h"
+#include "scene/complete_correctors.h"
 #include "scene/draft.h"
 #include "scene/read_component.h"
 #include "scene/read_file.h"
@@ -152,6 +153,7 @@ class SceneReader {
       draft.component.back_finish = find_finish(draft.back, draft.at.back, "back", draft.what);
     }
     refuse_repeated_names(drafts, problems_);
+    complete_correctors(drafts, problems_);
     for (const auto& draft : drafts) scene_.components.push_back(draft.component);
     check_names_and_limits(drafts, scene_, problems_);
     scene_.pulled_in = files_.take();

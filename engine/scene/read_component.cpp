@@ -80,11 +80,16 @@ class ComponentReader {
         std::visit(
             [&](const auto& kind) {
               component.shape_kind = kind.kind;
-              component.surface = kind.surface();
-              if constexpr (requires { kind.own_outline(); }) {
-                component.outline = kind.own_outline();
+              if constexpr (requires { kind.surface(); }) {
+                component.surface = kind.surface();
+                if constexpr (requires { kind.own_outline(); }) {
+                  component.outline = kind.own_outline();
+                } else {
+                  needs_aperture = std::visit([](const auto& s) { return s.above_outline; }, component.surface);
+                }
               } else {
-                needs_aperture = std::visit([](const auto& s) { return s.above_outline; }, component.surface);
+                draft_.corrector = {kind, table->place(), table->place_of_value("primary"),
+                                    table->place_of_value("through_m"), table->place_of_value(kind.beam_key)};
               }
             },
             *shape);
