@@ -3,16 +3,38 @@
 #include <algorithm>
 #include <cmath>
 
+#include "geometry/area.h"
+
 namespace catoptra {
+
+namespace {
+
+/// Of a closed surface: not its box's, which is a hair larger.
+double half_height_m(const AnySurface& surface) {
+  return std::visit(
+      [](const auto& s) -> double {
+        if constexpr (requires { s.half_length_m; }) {
+          return s.half_length_m;
+        } else if constexpr (requires { s.half_height_m; }) {
+          return s.half_height_m;
+        } else if constexpr (requires { s.radius_m; }) {
+          return s.radius_m;
+        } else {
+          return 0;  // above an outline
+        }
+      },
+      surface);
+}
+
+}  // namespace
 
 FluxGrid::FluxGrid(const AnySurface& surface, const AnyOutline& outline, std::array<int, 2> bins)
     : surface_(surface), outline_(outline), unrolled_(std::holds_alternative<Whole>(outline)), count_(bins) {
   std::array<double, 2> high{};
   if (unrolled_) {
-    const Box bounds = std::visit([&](const auto& s) { return s.box(outline_); }, surface_);
-    low_ = {0, bounds.low.z};
-    high = {2 * pi, bounds.high.z};
-    largest_radius_ = bounds.high.z;
+    largest_radius_ = half_height_m(surface_);
+    low_ = {0, -largest_radius_};
+    high = {2 * pi, largest_radius_};
   } else {
     const Box2 bounds = box(outline_);
     low_ = {bounds.low.x, bounds.low.y};
@@ -24,44 +46,22 @@ FluxGrid::FluxGrid(const AnySurface& surface, const AnyOutline& outline, std::ar
   for (int axis = 0; axis < 2; ++axis) per_unit_[axis] = count_[axis] / (high[axis] - low_[axis]);
 }
 
-double FluxGrid::bin_area_m2(int i, int j) const {
-  const double x0 = edge(0, i), x1 = edge(0, i + 1), y0 = edge(1, j), y1 = edge(1, j + 1);
-  if (unrolled_) {
-    // Area of a strip of a surface of revolution: azimuth span times the integral of radius over slant length.
-    return std::visit(
-        [&](const auto& s) -> double {
-          using S = std::decay_t<decltype(s)>;
-          if constexpr (std::is_same_v<S, Cone>) {
-            return (x1 - x0) * (s.middle_radius_m + s.growth * (y0 + y1) / 2) * (y1 - y0) *
-                   std::sqrt(1 + s.growth * s.growth);
-          } else if constexpr (requires { s.radius_m; }) {
-            return (x1 - x0) * s.radius_m * (y1 - y0);  // tube; and ball, by Archimedes
-          } else {
-            return 0;
-          }
-        },
-        surface_);
-  }
-  // A rim cuts bins, and a curved surface has more area than its projection: midpoints of a fine mesh.
-  constexpr int mesh = 32;
-  const auto share = std::visit(
-      [&](const auto& s, const auto& o) -> double {
+double FluxGrid::strip_area_m2(int i, int j) const {
+  // Of a surface of revolution: azimuth span times the integral of radius over slant length.
+  const double span_rad = edge(0, i + 1) - edge(0, i), z0 = edge(1, j), z1 = edge(1, j + 1);
+  return std::visit(
+      [&](const auto& s) -> double {
         using S = std::decay_t<decltype(s)>;
-        if constexpr (S::above_outline) {
-          double sum = 0;
-          for (int a = 0; a < mesh; ++a) {
-            for (int b = 0; b < mesh; ++b) {
-              const double x = x0 + (x1 - x0) * (a + 0.5) / mesh, y = y0 + (y1 - y0) * (b + 0.5) / mesh;
-              if (o.contains(x, y)) sum += 1 / s.normal(Vec{x, y, s.sag(x, y)}).z;
-            }
-          }
-          return sum / (mesh * mesh);
+        if constexpr (std::is_same_v<S, Cone>) {
+          return span_rad * (s.middle_radius_m + s.growth * (z0 + z1) / 2) * (z1 - z0) *
+                 std::sqrt(1 + s.growth * s.growth);
+        } else if constexpr (requires { s.radius_m; }) {
+          return span_rad * s.radius_m * (z1 - z0);  // tube; and ball, by Archimedes
         } else {
           return 0;
         }
       },
-      surface_, outline_);
-  return share * (x1 - x0) * (y1 - y0);
+      surface_);
 }
 
 FluxMap FluxGrid::blank_map() const {
@@ -76,8 +76,12 @@ FluxMap FluxGrid::blank_map() const {
   for (int i = 0; i <= count_[0]; ++i) map.first.edges.push_back(edge(0, i));
   for (int j = 0; j <= count_[1]; ++j) map.second.edges.push_back(edge(1, j));
   map.area_m2.reserve(bins());
+  const AreaAbove above(surface_, outline_);
   for (int i = 0; i < count_[0]; ++i) {
-    for (int j = 0; j < count_[1]; ++j) map.area_m2.push_back(bin_area_m2(i, j));
+    for (int j = 0; j < count_[1]; ++j) {
+      const Box2 bin{{edge(0, i), edge(1, j)}, {edge(0, i + 1), edge(1, j + 1)}};
+      map.area_m2.push_back(unrolled_ ? strip_area_m2(i, j) : above.within_m2(bin));
+    }
   }
   return map;
 }

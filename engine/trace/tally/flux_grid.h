@@ -47,7 +47,7 @@ class FluxGrid {
   std::vector<double> radius_edges_m() const;
 
  private:
-  double bin_area_m2(int i, int j) const;
+  double strip_area_m2(int i, int j) const;  // of an unrolled bin
   double edge(int axis, int i) const { return low_[axis] + i / per_unit_[axis]; }
 
   const AnySurface surface_;

@@ -1,0 +1,40 @@
+// Areas of flux bins: closed forms, summed and one by one.
+#include "trace/tally/flux_grid.h"
+
+#include <catch2/catch.hpp>
+#include <numeric>
+
+using namespace catoptra;
+
+namespace {
+
+std::vector<double> areas_m2(const AnySurface& surface, const AnyOutline& outline, std::array<int, 2> bins) {
+  return FluxGrid(surface, outline, bins).blank_map().area_m2;
+}
+double sum(const std::vector<double>& all) {
+  return std::accumulate(all.begin(), all.end(), 0.0);
+}
+const auto is = [](double x) { return Approx(x).epsilon(1e-12); };
+
+}  // namespace
+
+TEST_CASE("flux bins add up to the receiver's front", "[trace][flux]") {
+  CHECK(sum(areas_m2(Plane{}, Ring{0, 0.05, {}}, {64, 64})) == is(pi * 0.05 * 0.05));
+  CHECK(sum(areas_m2(Plane{}, Ring{0.01, 0.05, {2, 3}}, {15, 20})) == is(pi * (0.05 * 0.05 - 0.01 * 0.01)));
+  CHECK(sum(areas_m2(Conic{1 / 2.0, 1}, Ring{0, 1, {}}, {30, 31})) == is(4 * pi * (2 - std::sqrt(3.0))));
+  CHECK(sum(areas_m2(Cylinder{0.4, 0.75, 1}, Whole{}, {96, 60})) == is(4 * pi * 0.4 * 0.75));
+  CHECK(sum(areas_m2(Cone{1, 0.5, 1, -1}, Whole{}, {9, 7})) == is(2 * pi * std::hypot(1, 2)));
+  CHECK(sum(areas_m2(Ball{2, 1}, Whole{}, {9, 7})) == is(16 * pi));
+  CHECK_FALSE(sum(areas_m2(Plane{}, Ring{0, 0.05 * (1 + 1e-9), {}}, {64, 64})) == is(pi * 0.05 * 0.05));
+}
+
+TEST_CASE("flux bins that no rim cuts are whole, those outside are empty", "[trace][flux]") {
+  const auto areas = areas_m2(Plane{}, Ring{0, 1, {}}, {8, 8});
+  const auto at = [&](int i, int j) { return areas[static_cast<std::size_t>(i * 8 + j)]; };
+  CHECK(at(3, 4) == 0.0625);
+  CHECK(at(0, 0) == 0);  // its nearest corner lies at (0.75, 0.75)
+  // The rim enters the first row's middle bins only: x from -1 to -sqrt(1 - y^2).
+  const auto under = [](double y) { return (y * std::sqrt(1 - y * y) + std::asin(y)) / 2; };
+  CHECK(at(0, 4) == is(under(0.25) - 0.25 * 0.75));
+  for (const double area : areas_m2(Plane{}, Rectangle{0.3, 0.7, {1, 1}}, {7, 3})) CHECK(area == is(0.6 * 1.4 / 21));
+}
