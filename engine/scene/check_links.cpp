@@ -3,6 +3,7 @@
 #include <cmath>
 #include <fmt/format.h>
 
+#include "geometry/area.h"
 #include "scene/check.h"
 #include "scene/roles.h"
 #include "scene/words.h"
@@ -40,6 +41,7 @@ class LinkChecker {
     for (std::size_t i = 0; i < drafts_.size(); ++i) {
       const Draft& draft = drafts_[i];
       if (!draft.sound) continue;
+      check_entry(draft);
       check_aperture(draft);
       check_finish(draft);
       if (const auto* mount = std::get_if<SteeredMount>(&draft.component.mount)) check_pose(draft, *mount);
@@ -67,6 +69,18 @@ class LinkChecker {
     if (has(Role::primary) && !has(Role::receiver)) {
       problems_.warning({1, 1, 1}, "the scene has no [[receiver]]: all light that its mirrors send on is lost");
     }
+  }
+
+  /// What a primary takes in is counted through its aperture. The wall of a tube or a ball, or a cone that looks down,
+  /// has none, and light would fall on it that no aperture let in.
+  void check_entry(const Draft& draft) {
+    const Component& c = draft.component;
+    if (c.role != Role::primary || aperture_area_m2(c.surface, c.outline) > 0) return;
+    problems_.error(draft.at.shape, fmt::format("{} has no aperture that faces along its axis", draft.what),
+                    {fmt::format("found: a {}", c.shape_kind),
+                     "allowed: a shape with an aperture, a disc, or a cone that shows its front to +z, inside where it "
+                     "opens upward or outside where it narrows",
+                     "the sun's power on a primary is counted through its aperture, its outline seen along its axis"});
   }
 
   void check_aperture(const Draft& draft) {

@@ -8,7 +8,7 @@
 #include <type_traits>
 #include <vector>
 
-#include "scene/component_area.h"
+#include "geometry/area.h"
 #include "scene/roles.h"
 #include "scene/words.h"
 
@@ -241,8 +241,9 @@ std::string sun_words(const Scene& scene) {
 std::string component_words(const Scene& scene, const Component& component, std::span<const Placed> copies) {
   std::string out = fmt::format("{} '{}'\n", role_word(component.role), component.name);
   out += wrapped(shape_words(component), 2);
-  const bool mirror = component.role == Role::primary || component.role == Role::secondary;
-  const double each_m2 = mirror ? aperture_area_m2(component) : front_area_m2(component);
+  const double aperture_m2 = aperture_area_m2(component.surface, component.outline);
+  const bool mirror = (component.role == Role::primary || component.role == Role::secondary) && aperture_m2 > 0;
+  const double each_m2 = mirror ? aperture_m2 : front_area_m2(component.surface, component.outline);
   out += wrapped(fmt::format("{} {:.4g} m2{}", mirror ? "aperture area" : "area", each_m2,
                              copies.size() > 1
                                  ? fmt::format(" each, {:.5g} m2 in all", each_m2 * static_cast<double>(copies.size()))
@@ -292,12 +293,14 @@ std::string describe(const Scene& scene) {
     out += '\n';
     out += component_words(scene, component, copies);
     if (component.role == Role::primary) {
+      const double aperture_m2 = aperture_area_m2(component.surface, component.outline);
       for (const Placed& copy : copies) {
-        totals.aperture_m2 += aperture_area_m2(component);
-        totals.facing_m2 += aperture_area_m2(component) * std::fmax(0, dot(copy.frame.ez, layout.to_sun));
+        totals.aperture_m2 += aperture_m2;
+        totals.facing_m2 += aperture_m2 * std::fmax(0, dot(copy.frame.ez, layout.to_sun));
       }
     }
-    if (component.role == Role::receiver) totals.receiver_m2 += front_area_m2(component) * static_cast<double>(number);
+    if (component.role == Role::receiver)
+      totals.receiver_m2 += front_area_m2(component.surface, component.outline) * static_cast<double>(number);
   }
   out += '\n';
   out += totals_words(scene, totals);

@@ -23,7 +23,7 @@ struct Draft {
   bool has_array = false;
   std::string what;  // "primary 'bowl'"
   struct {
-    Place header, name, aperture, finish, back, mount, pose, aim, by, array;
+    Place header, name, shape, aperture, finish, back, mount, pose, aim, by, array;
   } at;
 };
 

@@ -74,6 +74,7 @@ class ComponentReader {
   void read_shape_and_aperture() {
     Component& component = draft_.component;
     bool needs_aperture = false, shape_known = false;
+    draft_.at.shape = reader_.place_of_value("shape");
     if (auto table = sub_table(reader_, "shape", Need::required)) {
       if (const auto shape = read_kind<AnyShape>(*table)) {
         shape_known = true;

@@ -5,6 +5,8 @@
 #include <numeric>
 #include <set>
 
+#include "geometry/area.h"
+
 namespace catoptra {
 
 namespace {
@@ -67,13 +69,6 @@ double entry_area_m2(const ComponentPlan& component) {
         }
       },
       component.surface);
-}
-
-/// Of the outline projected along the component's own axis; a closed surface's is its silhouette.
-double aperture_area_m2(const ComponentPlan& component) {
-  if (!std::holds_alternative<Whole>(component.outline)) return area_m2(component.outline);
-  const Box box = std::visit([&](const auto& s) { return s.box(component.outline); }, component.surface);
-  return pi * box.high.x * box.high.x;
 }
 
 /// See ComponentPlan. Of a conic or a trough the edge is steepest, and the farthest point of the outline is no nearer.
@@ -144,7 +139,7 @@ Plan make_plan(const Scene& scene) {
     const ComponentPlan& component = plan.components[i];
     if (component.role == Role::primary) {
       add_entry(plan.entries, i, component);
-      const double area = aperture_area_m2(component);
+      const double area = aperture_area_m2(component.surface, component.outline);
       plan.aperture_area_m2 += area * component.copies;
       for (int k = 0; k < component.copies; ++k) {
         const double cosine = dot(plan.instances[component.first + k].frame.ez, plan.sun.toward);

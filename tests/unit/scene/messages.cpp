@@ -246,6 +246,17 @@ TEST_CASE("shapes, apertures, poses and arrays that can't be", "[scene][messages
       |            ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^
   a cylinder ends where its own sizes say
 )"},
+      {"shape = { kind = \"sphere\", radius_m = 20 }\naperture = { kind = \"circle\", diameter_m = 20 }",
+       "shape = { kind = \"cylinder\", radius_m = 1, length_m = 9 }",
+       R"(s.toml:13:9: error: primary 'bowl' has no aperture that faces along its axis
+   13 | shape = { kind = "cylinder", radius_m = 1, length_m = 9 }
+      |         ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^
+  found: a cylinder
+)"
+       "  allowed: a shape with an aperture, a disc, or a cone that shows its front to +z, inside where it opens "
+       "upward or "
+       "outside where it narrows\n"
+       "  the sun's power on a primary is counted through its aperture, its outline seen along its axis\n"},
       {"mount = { kind = \"fixed\" }",
        "mount = { kind = \"steered\", home_m = [0, 0, 0], home_axis = [0, 0, 1], travel_m = [1, 1, 1], tilt_deg = 5, "
        "pose = { offset_m = [0, 2, 0] } }",
