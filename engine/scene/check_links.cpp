@@ -40,22 +40,29 @@ class LinkChecker {
     check_roles();
     for (std::size_t i = 0; i < drafts_.size(); ++i) {
       const Draft& draft = drafts_[i];
-      if (!draft.sound) continue;
-      check_entry(draft);
-      check_aperture(draft);
-      check_finish(draft);
-      if (const auto* mount = std::get_if<SteeredMount>(&draft.component.mount)) check_pose(draft, *mount);
-      if (const auto* mount = std::get_if<HeliostatMount>(&draft.component.mount)) {
-        if (!mount->aim.empty()) find(mount->aim, draft.at.aim, fmt::format("aim of {}", draft.what));
+      if (draft.shape_sound) {
+        check_entry(draft);
+        check_aperture(draft);
       }
-      if (const auto* mount = std::get_if<CarriedMount>(&draft.component.mount)) check_carried(i, *mount);
+      check_finish(draft);
+      if (draft.mount_sound) check_jitter(draft);
+      const auto* steered = std::get_if<SteeredMount>(&draft.component.mount);
+      if (steered != nullptr && draft.mount_sound) check_pose(draft, *steered);
+      if (draft.aim) find(*draft.aim, draft.at.aim, fmt::format("aim of {}", draft.what));
+      if (draft.by) check_carried(i);
     }
   }
 
  private:
-  std::optional<std::size_t> find(const std::string& name, Place place, const std::string& what) {
+  /// None for the empty name, which drafts bear whose own was refused.
+  std::optional<std::size_t> place_of_name(const std::string& name) const {
     const auto at = std::ranges::find(drafts_, name, [](const Draft& d) { return d.component.name; });
-    if (at != drafts_.end()) return static_cast<std::size_t>(at - drafts_.begin());
+    if (name.empty() || at == drafts_.end()) return std::nullopt;
+    return static_cast<std::size_t>(at - drafts_.begin());
+  }
+
+  std::optional<std::size_t> find(const std::string& name, Place place, const std::string& what) {
+    if (const auto at = place_of_name(name)) return at;
     std::vector<std::string> notes{"allowed: " + joined(names_)};
     if (const auto nearest = nearest_word(name, names_)) notes.push_back(fmt::format("did you mean '{}'?", *nearest));
     problems_.error(place, fmt::format("no component is called '{}', the {}", name, what), std::move(notes));
@@ -95,7 +102,7 @@ class LinkChecker {
 
   void check_finish(const Draft& draft) {
     const int front = draft.component.front_finish;
-    if (front < 0 && !draft.finish.empty() && draft.finish != "dark") return;  // no such finish: said already
+    if (front < 0 && draft.finish != "dark") return;  // no such finish, or none: said already
     const bool mirror =
         front >= 0 && std::holds_alternative<Mirror>(scene_.finishes[static_cast<std::size_t>(front)].finish);
     const Role role = draft.component.role;
@@ -105,6 +112,18 @@ class LinkChecker {
     if (role == Role::receiver && mirror) {
       problems_.warning(draft.at.finish, fmt::format("{} is a mirror: it sends most of its light away", draft.what));
     }
+  }
+
+  /// Jitter is averaged over rays, as a turn of the mirror that reflects them.
+  void check_jitter(const Draft& draft) {
+    const Role role = draft.component.role;
+    const PerAxis jitter_rad = tracking_jitter(draft.component.mount);
+    if (jitter_rad.is_zero() || role == Role::primary || role == Role::secondary) return;
+    problems_.warning(
+        draft.at.jitter,
+        fmt::format("the jitter of {} has no effect: only what mirrors reflect is jittered", draft.what),
+        {"allowed: bias_mrad for a steady error; mount = { kind = \"carried\", by = ... } for what moves with "
+         "a collector and its jitter"});
   }
 
   void check_pose(const Draft& draft, const SteeredMount& mount) {
@@ -127,14 +146,14 @@ class LinkChecker {
     }
   }
 
-  void check_carried(std::size_t i, const CarriedMount& mount) {
+  void check_carried(std::size_t i) {
     const Draft& draft = drafts_[i];
     if (draft.has_array) {
       problems_.error(draft.at.array, fmt::format("{} is carried and can't have an array of its own", draft.what),
                       {"allowed: an array of the carrier, which every carried component follows copy for copy"});
     }
     std::vector<std::size_t> chain{i};
-    auto next = find(mount.by, draft.at.by, fmt::format("carrier of {}", draft.what));
+    auto next = find(*draft.by, draft.at.by, fmt::format("carrier of {}", draft.what));
     while (next) {
       if (std::ranges::find(chain, *next) != chain.end()) {
         std::string text;
@@ -144,11 +163,8 @@ class LinkChecker {
         return;
       }
       chain.push_back(*next);
-      const auto* carrier = std::get_if<CarriedMount>(&drafts_[*next].component.mount);
-      if (carrier == nullptr) break;
-      const auto at = std::ranges::find(drafts_, carrier->by, [](const Draft& d) { return d.component.name; });
-      if (at == drafts_.end()) return;  // said when the carrier itself is checked
-      next = static_cast<std::size_t>(at - drafts_.begin());
+      if (!drafts_[*next].by) break;
+      next = place_of_name(*drafts_[*next].by);  // where there is none: said when the carrier itself is checked
     }
     if (next) scene_.components[i].array_offsets_m = drafts_[*next].component.array_offsets_m;
   }

@@ -24,7 +24,7 @@ class Completer {
       if (!draft.corrector) continue;
       const std::size_t errors_before = problems_.error_count();
       std::visit([&](const auto& shape) { complete(draft, shape); }, draft.corrector->shape);
-      draft.sound = draft.sound && problems_.error_count() == errors_before;
+      draft.shape_sound = draft.shape_sound && problems_.error_count() == errors_before;
     }
   }
 
@@ -39,8 +39,8 @@ class Completer {
       return;
     }
     const Draft* primary = find(shape.primary, draft);
-    if (primary == nullptr || !primary->sound) {
-      draft.sound = false;
+    if (primary == nullptr || !primary->shape_sound) {
+      draft.shape_sound = false;
       return;
     }
     const auto design = shape.design(primary->component.surface);

@@ -175,7 +175,8 @@ std::string mount_words(const Component& component) {
     std::string operator()(const FixedMount&) const { return "fixed"; }
     std::string operator()(const SteeredMount& m) const {
       return fmt::format("steered: within {:.4g}, {:.4g}, {:.4g} m of home and {} of its axis there", m.travel_m.x,
-                         m.travel_m.y, m.travel_m.z, degrees(m.tilt_rad));
+                         m.travel_m.y, m.travel_m.z, degrees(m.tilt_rad)) +
+             tracking_words(m.bias_rad, m.jitter_rad);
     }
     std::string operator()(const SingleAxisMount& m) const {
       return "follows the sun about one axis, " + heading(m.rotation_axis) + tracking_words(m.bias_rad, m.jitter_rad);

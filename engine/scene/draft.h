@@ -17,13 +17,14 @@ struct PendingCorrector {
 
 struct Draft {
   Component component;
-  std::string finish, back;  // empty: not given
   std::optional<PendingCorrector> corrector;
-  bool sound = true;  // all of it was read without an error
+  // The names that it uses, known even where other keys beside them are wrong.
+  std::optional<std::string> finish, back, aim, by;
+  bool shape_sound = true, mount_sound = true;  // read without an error; the shape with its aperture
   bool has_array = false;
   std::string what;  // "primary 'bowl'"
   struct {
-    Place header, name, shape, aperture, finish, back, mount, pose, aim, by, array;
+    Place header, name, shape, aperture, finish, back, mount, pose, jitter, aim, by, array;
   } at;
 };
 

@@ -4,6 +4,7 @@
 #include <array>
 #include <string>
 #include <string_view>
+#include <type_traits>
 #include <variant>
 
 #include "geometry/frame.h"
@@ -35,11 +36,12 @@ struct SteeredMount {
   Vec home_axis{0, 0, -1};
   Vec travel_m{0, 0, 0};  // largest |offset| along each axis
   double tilt_rad = 0;    // largest angle between axis and home_axis
+  PerAxis bias_rad, jitter_rad;
   Vec offset_m{0, 0, 0};  // the pose
   Vec axis{0, 0, -1};     // the pose; equals home_axis unless said
   double roll_rad = 0;    // the pose
 
-  static constexpr std::array<Field<SteeredMount>, 4> fields{{
+  static constexpr std::array<Field<SteeredMount>, 6> fields{{
       {"home_m", &SteeredMount::home_m, units::metre, range::position_m, Need::required,
        "where the vertex or centre stands at rest: east, north, up"},
       {"home_axis", &SteeredMount::home_axis, units::none, range::any, Need::optional,
@@ -48,6 +50,10 @@ struct SteeredMount {
        "how far it may be moved from home, either way: east, north, up"},
       {"tilt_deg", &SteeredMount::tilt_rad, units::degree, range::within(0, 180), Need::optional,
        "how far its axis may lean from home_axis, any way"},
+      {"bias_mrad", &SteeredMount::bias_rad, units::milliradian, range::within(-100, 100), Need::optional,
+       "steady pointing error: turn of the pose about x, then about y, right-handed; one number counts for both"},
+      {"jitter_mrad", &SteeredMount::jitter_rad, units::milliradian, range::within(0, 100), Need::optional,
+       "rms of the pointing error that changes, Gaussian, about x and y: a number, or [about x, about y]"},
   }};
   static constexpr std::array<Field<SteeredMount>, 3> pose_fields{{
       {"offset_m", &SteeredMount::offset_m, units::metre, range::position_m, Need::optional,
@@ -142,5 +148,20 @@ struct CarriedMount {
 };
 
 using AnyMount = std::variant<FixedMount, SteeredMount, SingleAxisMount, TwoAxisMount, HeliostatMount, CarriedMount>;
+
+/// rms of the tracking error that changes, about the component's x and y.
+inline PerAxis tracking_jitter(const AnyMount& mount) {
+  return std::visit(
+      [](const auto& m) -> PerAxis {
+        if constexpr (std::is_same_v<std::decay_t<decltype(m)>, SingleAxisMount>) {
+          return {0, m.jitter_rad};  // it can only turn about its own axis, y
+        } else if constexpr (requires { m.jitter_rad; }) {
+          return m.jitter_rad;
+        } else {
+          return {};
+        }
+      },
+      mount);
+}
 
 }  // namespace catoptra

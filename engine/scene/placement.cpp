@@ -76,7 +76,8 @@ class Placer {
   }
   void put(std::size_t i, const SteeredMount& mount) {
     each_copy(i, [&](const Vec& offset) {
-      return facing(mount.home_m + mount.offset_m + offset, mount.axis, mount.roll_rad);
+      const Frame posed = facing(mount.home_m + mount.offset_m + offset, mount.axis, mount.roll_rad);
+      return turned(posed, mount.bias_rad.x, mount.bias_rad.y);
     });
   }
   /// z is the part of the sun's direction across the axis of rotation: the least incidence angle that the turn allows

@@ -53,8 +53,9 @@ class FinishFinder {
     names_.push_back("dark");
   }
 
-  int operator()(const std::string& name, Place place, std::string_view key, const std::string& what) {
-    if (name.empty() || name == "dark") return -1;
+  int operator()(const std::optional<std::string>& given, Place place, std::string_view key, const std::string& what) {
+    if (!given || given == "dark") return -1;
+    const std::string& name = *given;
     const auto at = std::ranges::find(finishes_, name, &NamedFinish::name);
     if (at != finishes_.end()) return static_cast<int>(at - finishes_.begin());
     if (std::ranges::find(names_, name) == names_.end()) {

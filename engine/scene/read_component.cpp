@@ -38,27 +38,30 @@ class ComponentReader {
   }
 
   Draft operator()() {
-    const std::size_t errors_before = problems_.error_count();
     draft_.what = reader_.what();
     draft_.at.header = reader_.place();
     read_name();
-    read_shape_and_aperture();
+    draft_.shape_sound = is_sound([&] { read_shape_and_aperture(); });
     const bool needs_finish = draft_.component.role != Role::obstacle;
-    if (auto finish = reader_.text("finish", needs_finish ? Need::required : Need::optional)) {
-      draft_.finish = std::move(*finish);
-    }
-    if (auto back = reader_.text("back", Need::optional)) draft_.back = std::move(*back);
+    draft_.finish = reader_.text("finish", needs_finish ? Need::required : Need::optional);
+    draft_.back = reader_.text("back", Need::optional);
     draft_.at.finish = reader_.place_of_value("finish");
     draft_.at.back = reader_.place_of_value("back");
-    read_mount();
+    draft_.mount_sound = is_sound([&] { read_mount(); });
     read_array();
     if (draft_.component.role == Role::receiver) read_flux();
     reader_.finish();
-    draft_.sound = problems_.error_count() == errors_before;
     return std::move(draft_);
   }
 
  private:
+  template <class Read>
+  bool is_sound(const Read& read) {
+    const std::size_t errors_before = problems_.error_count();
+    read();
+    return problems_.error_count() == errors_before;
+  }
+
   void read_name() {
     draft_.at.name = reader_.place_of_value("name");
     const auto name = reader_.text("name", Need::required);
@@ -109,14 +112,21 @@ class ComponentReader {
   }
 
   void read_mount() {
-    draft_.at.mount = draft_.at.pose = draft_.at.aim = draft_.at.by = reader_.place_of_value("mount");
+    draft_.at.mount = reader_.place_of_value("mount");
+    draft_.at.pose = draft_.at.jitter = draft_.at.aim = draft_.at.by = draft_.at.mount;
     auto table = sub_table(reader_, "mount", Need::required);
     if (!table) return;
-    if (table->table().contains("pose")) draft_.at.pose = table->place_of_value("pose");
-    if (table->table().contains("by")) draft_.at.by = table->place_of_value("by");
-    for (const auto* key : {"aim", "aim_m"}) {
-      if (table->table().contains(key)) draft_.at.aim = table->place_of_value(key);
-    }
+    const auto place_if_there = [&](std::string_view key, Place& at) {
+      if (table->table().contains(key)) at = table->place_of_value(key);
+    };
+    place_if_there("pose", draft_.at.pose);
+    place_if_there("jitter_mrad", draft_.at.jitter);
+    place_if_there("by", draft_.at.by);
+    place_if_there("aim", draft_.at.aim);
+    place_if_there("aim_m", draft_.at.aim);
+    const auto kind = table->table()["kind"].value<std::string>();
+    if (kind == CarriedMount::kind) draft_.by = table->table()["by"].value<std::string>();
+    if (kind == HeliostatMount::kind) draft_.aim = table->table()["aim"].value<std::string>();
     const auto members = [](auto& mount, TableReader& reader) {
       ReadFields()(mount, reader);
       using Mount = std::remove_cvref_t<decltype(mount)>;

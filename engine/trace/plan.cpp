@@ -11,21 +11,6 @@ namespace catoptra {
 
 namespace {
 
-PerAxis jitter_of(const AnyMount& mount) {
-  return std::visit(
-      [](const auto& m) -> PerAxis {
-        using M = std::decay_t<decltype(m)>;
-        if constexpr (std::is_same_v<M, SingleAxisMount>) {
-          return {0, m.jitter_rad};  // it can only turn about its own axis, y
-        } else if constexpr (std::is_same_v<M, TwoAxisMount> || std::is_same_v<M, HeliostatMount>) {
-          return m.jitter_rad;
-        } else {
-          return {};
-        }
-      },
-      mount);
-}
-
 AnyFinish finish_of(const Scene& scene, int index) {
   return index < 0 ? AnyFinish{Dark{}} : scene.finishes[static_cast<std::size_t>(index)].finish;
 }
@@ -109,7 +94,7 @@ Plan make_plan(const Scene& scene) {
                     .outline = c.outline,
                     .front = finish_of(scene, c.front_finish),
                     .back = finish_of(scene, c.back_finish),
-                    .jitter_rad = jitter_of(c.mount),
+                    .jitter_rad = tracking_jitter(c.mount),
                     .jitter_turns_sun = carries.contains(c.name)};
     p.entry_area_m2 = entry_area_m2(p);
     p.steepest_sine = steepest_sine(p);

@@ -73,6 +73,14 @@ TEST_CASE("steered: stands at home plus offset, along the pose's axis", "[scene]
   const Frame frame = placed_alone(mount, {0, 0, 1});
   check_near(frame.origin, {0.5, -1, 9.25});
   check_near(frame.ez, {0, 0.6, -0.8});
+
+  // Facing down, x points east and y south: right-handed about x, the axis leans north; about y, east.
+  mount.axis = {0, 0, -1};
+  mount.bias_rad = {0.01, 0};
+  check_near(placed_alone(mount, {0, 0, 1}).ez, {0, std::sin(0.01), -std::cos(0.01)});
+  check_near(placed_alone(mount, {0, 0, 1}).origin, {0.5, -1, 9.25});
+  mount.bias_rad = {0, 0.01};
+  check_near(placed_alone(mount, {0, 0, 1}).ez, {std::sin(0.01), 0, -std::cos(0.01)});
 }
 
 TEST_CASE("single axis: incidence as in the textbook", "[scene][placement]") {
