@@ -36,13 +36,15 @@ bool is_hit(const Component& component, const Frame& frame, const Vec& from, con
                     component.surface, component.outline);
 }
 
-/// Height of a point above the mirror's surface, along the mirror's axis; none beside its outline or where the mirror
-/// is no surface above an outline.
+/// Height of a point above the mirror's surface, along the mirror's axis, or outside a ball; none beside an outline,
+/// and for the other closed surfaces, which are open at their ends.
 std::optional<double> height_above_m(const Component& mirror, const Vec& local) {
   return std::visit(
       [&](const auto& surface, const auto& outline) -> std::optional<double> {
         if constexpr (requires { surface.sag(local.x, local.y); }) {
           if (outline.contains(local.x, local.y)) return local.z - surface.sag(local.x, local.y);
+        } else if constexpr (std::is_same_v<std::decay_t<decltype(surface)>, Ball>) {
+          return length(local) - surface.radius_m;
         }
         return std::nullopt;
       },
@@ -103,7 +105,8 @@ class LayoutChecker {
 
   void check_inside(std::size_t receiver, std::size_t mirror) {
     const Component& body = scene_.components[mirror];
-    const double reach_m = radius_span_m(body.outline).largest_m;
+    const auto* ball = std::get_if<Ball>(&body.surface);
+    const double reach_m = ball != nullptr ? ball->radius_m : radius_span_m(body.outline).largest_m;
     const auto points = points_on(scene_.components[receiver]);
     double size_m = 0;
     for (const Vec& p : points) size_m = std::fmax(size_m, length(p));
@@ -123,6 +126,12 @@ class LayoutChecker {
                             fmt::format("{} cuts through {}", drafts_[receiver].what, drafts_[mirror].what),
                             {"part of it lies behind the mirror, where no light comes; a hole in the mirror takes an "
                              "aperture with one"});
+          return;
+        }
+        if (ball != nullptr) {
+          problems_.warning(drafts_[receiver].at.mount,
+                            fmt::format("{} lies inside {}", drafts_[receiver].what, drafts_[mirror].what),
+                            {"a ball is closed: no light gets in"});
           return;
         }
         if (role_of(mirror) == Role::primary) {

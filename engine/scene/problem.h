@@ -39,6 +39,8 @@ class Problems {
   void warning(Place place, std::string message, std::vector<std::string> notes = {});
   /// Takes over what another file's reading found.
   void append(const std::vector<Problem>& others);
+  /// From now on problems come without the line that they stand in.
+  void hide_lines() { lines_.clear(); }
 
   std::size_t error_count() const { return errors_; }
   /// Sorted by place; nothing said twice. Leaves none.

@@ -10,6 +10,7 @@
 #include "scene/check.h"
 #include "scene/complete_correctors.h"
 #include "scene/draft.h"
+#include "scene/plain_text.h"
 #include "scene/read_component.h"
 #include "scene/read_file.h"
 #include "scene/read_kind.h"
@@ -93,7 +94,7 @@ class SceneReader {
   }
 
   ReadOutcome operator()() {
-    if (refuse_plain_non_ascii(scene_.text, problems_)) {
+    if (refuse_non_text(scene_.text, problems_) && refuse_plain_non_ascii(scene_.text, problems_)) {
       try {
         const toml::table root = toml::parse(std::string_view(scene_.text));
         read_root(root);
@@ -118,6 +119,11 @@ class SceneReader {
   }
 
   void read_root(const toml::table& root) {
+    if (root.empty()) {
+      problems_.error({1, 1, 1}, "the scene is empty",
+                      {"allowed: schema = 1, a table [sun], at least one table [[primary]], and what they need"});
+      return;
+    }
     TableReader reader(root, {1, 1, 1}, "the scene", problems_);
     if (const auto* node = reader.require("schema", "schema = 1, the version of the keys")) read_schema(*node);
     if (auto title = reader.text("title", Need::optional)) scene_.title = std::move(*title);

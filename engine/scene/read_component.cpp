@@ -7,6 +7,7 @@
 #include "geometry/kinds/apertures.h"
 #include "geometry/kinds/shapes.h"
 #include "scene/array.h"
+#include "scene/plain_text.h"
 #include "scene/read_file.h"
 #include "scene/read_kind.h"
 #include "scene/roles.h"
@@ -203,7 +204,8 @@ std::optional<std::vector<std::vector<double>>> PulledIn::read(const std::string
   try {
     std::string text = read_whole_file(path);
     Problems in_file(path, text);
-    auto rows = read_csv(text, columns, in_file);
+    std::optional<std::vector<std::vector<double>>> rows;
+    if (refuse_non_text(text, in_file)) rows = read_csv(text, columns, in_file);
     problems.append(in_file.take());
     files_.push_back({file, std::move(text)});
     return rows;

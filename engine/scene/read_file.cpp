@@ -1,13 +1,13 @@
 #include "scene/read_file.h"
 
 #include <algorithm>
+#include <array>
 #include <cerrno>
 #include <charconv>
 #include <cmath>
 #include <filesystem>
 #include <fmt/format.h>
 #include <fstream>
-#include <sstream>
 #include <stdexcept>
 #include <system_error>
 
@@ -48,10 +48,14 @@ std::string read_whole_file(const std::string& path) {
   if (std::filesystem::file_size(path, fault) > most_bytes) throw std::runtime_error("larger than 64 MiB");
   errno = 0;
   std::ifstream in(path, std::ios::binary);
-  std::ostringstream out;
-  if (in) out << in.rdbuf();
-  if (!in) throw std::runtime_error(std::generic_category().message(errno != 0 ? errno : EIO));
-  return out.str();
+  std::string out;
+  std::array<char, 1 << 16> block;
+  while (in) {
+    in.read(block.data(), block.size());
+    out.append(block.data(), static_cast<std::size_t>(in.gcount()));
+  }
+  if (!in.is_open() || in.bad()) throw std::runtime_error(std::generic_category().message(errno != 0 ? errno : EIO));
+  return out;
 }
 
 std::optional<std::vector<std::vector<double>>> read_csv(std::string_view text,

@@ -148,11 +148,42 @@ class Scenes(ProgramTest):
                 self.assertTrue(err.startswith(FAULT), err)
                 self.assertEqual(self.files(), ["dish.toml"])
 
+    def unreadable(self, scene, why):
+        for verb in ["check", "trace"]:
+            with self.subTest(verb):
+                code, out, err = self.run_program(verb, scene)
+                self.assertEqual((code, out, err), (2, "", f"{scene}: error: can't read the scene: {why}\n"))
+                self.assertEqual(self.files(), ["dish.toml"])
+
     def test_no_such_scene(self):
-        code, out, err = self.run_program("trace", "missing.toml")
-        self.assertEqual((code, out), (2, ""))
-        self.assertIn("missing.toml: error: ", err)
-        self.assertEqual(self.files(), ["dish.toml"])
+        self.unreadable("missing.toml", "no such file")
+
+    def test_folder_as_a_scene(self):
+        self.unreadable(".", "not a regular file")
+
+    def test_scene_below_a_file(self):
+        self.unreadable("dish.toml/scene.toml", "no such file")
+
+    def test_scene_that_fails_when_read(self):
+        # The system's own memory file: a regular file by its kind, whose first page is not there to be read.
+        self.unreadable("/proc/self/mem", "Input/output error")
+
+    def test_file_that_is_no_scene(self):
+        allowed = "  allowed: UTF-8 text without control characters\n"
+        for content, message in [
+            (bytes(range(256)), "dish.toml:1:1: error: not a text file\n  found: byte 0x00\n" + allowed),
+            (b"title = 'x'\n\x89PNG", "dish.toml:2:1: error: not a text file\n  found: byte 0x89\n" + allowed),
+            (
+                b"",
+                "dish.toml:1:1: error: the scene is empty\n"
+                "  allowed: schema = 1, a table [sun], at least one table [[primary]], and what they need\n",
+            ),
+        ]:
+            with self.subTest(message):
+                (self.folder / "dish.toml").write_bytes(content)
+                for verb in ["check", "trace"]:
+                    self.assertEqual(self.run_program(verb, "dish.toml"), (2, "", message))
+                self.assertEqual(self.files(), ["dish.toml"])
 
     def test_check(self):
         code, out, err = self.run_program("check", "dish.toml")

@@ -86,6 +86,47 @@ TEST_CASE("values: wrong type, out of range, not finite", "[scene][messages]") {
   found: number -20
   allowed: a number from 1e-06 to 1000000, in m
 )"},
+      {"diameter_m = 20", "diameter_m = 0",
+       R"(s.toml:14:44: error: 'diameter_m' in aperture of primary 'bowl' is out of range
+   14 | aperture = { kind = "circle", diameter_m = 0 }
+      |                                            ^
+  found: number 0
+  allowed: a number from 1e-06 to 1000000, in m
+)"},
+      {"position_m = [0, 0, 10]", "position_m = [-inf, 0, 10]",
+       R"(s.toml:21:41: error: 'position_m' in mount of receiver 'can' is out of range
+   21 | mount = { kind = "fixed", position_m = [-inf, 0, 10] }
+      |                                         ^^^^
+)"
+       "  found: number -inf\n  allowed: three numbers [x, y, z], each from -1000000 to 1000000, in m\n"},
+      {"elevation_deg = 60", "elevation_deg = nan",
+       R"(s.toml:4:17: error: 'elevation_deg' in [sun] is out of range
+    4 | elevation_deg = nan
+      |                 ^^^
+  found: number nan
+  allowed: a number from -90 to 90, in degree
+)"},
+      {"length_m = 2", "length_m = true",
+       R"(s.toml:19:57: error: wrong type for 'length_m' in shape of receiver 'can'
+   19 | shape = { kind = "cylinder", radius_m = 0.5, length_m = true }
+      |                                                         ^^^^
+  found: true
+  allowed: a number from 1e-06 to 1000000, in m
+)"},
+      {"finish = \"silver\"", "finish = [\"silver\"]",
+       R"(s.toml:15:10: error: wrong type for 'finish' in primary 'bowl'
+   15 | finish = ["silver"]
+      |          ^^^^^^^^^^
+  found: an array of 1 values
+  allowed: a text in quotes
+)"},
+      {"{ kind = \"sphere\", radius_m = 20 }", "\"sphere\"",
+       R"(s.toml:13:9: error: wrong type for 'shape' in primary 'bowl'
+   13 | shape = "sphere"
+      |         ^^^^^^^^
+  found: text "sphere"
+  allowed: { kind = "...", ... }
+)"},
       {"reflectance = 0.94", "reflectance = nan",
        R"(s.toml:7:15: error: 'reflectance' in finish 'silver' is out of range
     7 | reflectance = nan
@@ -170,6 +211,16 @@ TEST_CASE("names: of finishes, components, carriers and aim points", "[scene][me
    18 | name = "bowl"
       |        ^^^^^^
   the first is the primary of line 12
+)"},
+      {"name = \"can\"", "name = \"can\"\nname = \"tin\"",
+       R"(s.toml:19:8: error: not TOML: cannot redefine existing string 'name'
+   19 | name = "tin"
+      |        ^
+)"},
+      {"[finish.silver]", "[finish.black]",
+       R"(s.toml:8:1: error: not TOML: cannot redefine existing table 'finish.black'
+    8 | [finish.black]
+      | ^
 )"},
       {"name = \"can\"", "name = \"tin/can\"",
        R"(s.toml:18:8: error: 'name' in receiver 1 can't be used

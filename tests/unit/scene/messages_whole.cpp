@@ -1,4 +1,5 @@
 // Messages that concern the scene as a whole: its sun, what stands in the way, what is no TOML.
+#include <algorithm>
 #include <catch2/catch.hpp>
 
 #include "small_scene.h"
@@ -72,6 +73,14 @@ s.toml:27:9: warning: receiver 'can' cuts through secondary 'lid'
       |         ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^
   light would have to pass through the mirror to reach it
 )"},
+      {"[[receiver]]",
+       "[[secondary]]\nname = \"bubble\"\nshape = { kind = \"ball\", radius_m = 4 }\nfinish = \"silver\"\n"
+       "mount = { kind = \"fixed\", position_m = [0, 0, 10] }\n[[receiver]]",
+       R"(s.toml:26:9: warning: receiver 'can' lies inside secondary 'bubble'
+   26 | mount = { kind = "fixed", position_m = [0, 0, 10] }
+      |         ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^
+  a ball is closed: no light gets in
+)"},
       {"finish = \"silver\"", "finish = \"black\"",
        R"(s.toml:15:10: warning: primary 'bowl' is no mirror: its finish reflects no image
    15 | finish = "black"
@@ -105,6 +114,33 @@ TEST_CASE("what is no TOML keeps its place", "[scene][messages]") {
   // In quotes and comments any letter is welcome, and the caret counts letters, not bytes.
   CHECK(complaints(varied("schema = 1", "schema = 1\ntitle = \"M\xC3\xA4rz\" # \xC3\xBC")).empty());
   CHECK(complaints(varied("name = \"can\"", "name = \"\xC3\xA4\", x = 1")).find("s.toml:18:11: error: not TOML") == 0);
+}
+
+TEST_CASE("what is no text at all is named by its first wrong byte, and not shown", "[scene][messages]") {
+  const auto refused = [](const std::string& place, const std::string& byte) {
+    return "s.toml:" + place + ": error: not a text file\n  found: byte " + byte +
+           "\n  allowed: UTF-8 text without control characters\n";
+  };
+  using namespace std::string_literals;
+  CHECK(complaints("\x7f"s + "ELF\x02\x01") == refused("1:1", "0x7f"));
+  CHECK(complaints(small_scene + "\0"s) == refused("22:1", "0x00"));
+  CHECK(complaints(varied("\"bowl\"", "\"b\xf6wl\"")) == refused("12:10", "0xf6"));               // Latin-1
+  CHECK(complaints("\xff\xfes\0"s) == refused("1:1", "0xff"));                                    // UTF-16
+  CHECK(complaints(varied("\"bowl\"", "\"\xC3\xA4\xED\xA0\x80\"")) == refused("12:10", "0xed"));  // a surrogate
+  CHECK(complaints(varied("\"bowl\"", "\"\xC0\xAF\"")) == refused("12:9", "0xc0"));               // longer than need be
+  CHECK(complaints(varied("\"bowl\"", "\"\xF4\x90\x80\x80\"")) == refused("12:9", "0xf4"));       // beyond U+10FFFF
+  CHECK(complaints(varied("\"bowl\"", "\"\xE2\x82\"")) == refused("12:9", "0xe2"));               // cut short
+  CHECK(complaints(varied("\"bowl\"", "\"\xE2\x82\xAC \xF0\x9F\x8C\x9E\"")).empty());             // a euro, a sun
+}
+
+TEST_CASE("an empty scene is said to be empty", "[scene][messages]") {
+  for (const std::string text : {"", "\n\n", "# nothing yet\n"}) {
+    const std::string all = complaints(text);
+    CHECK(all.find("s.toml:1:1: error: the scene is empty\n") == 0);
+    CHECK(all.find("  allowed: schema = 1, a table [sun], at least one table [[primary]], and what they need\n") !=
+          std::string::npos);
+    CHECK(std::ranges::count(all, '\n') <= 4);  // nothing else
+  }
 }
 
 TEST_CASE("all problems of a file come in one go, in its order", "[scene][messages]") {
