@@ -2,7 +2,8 @@
 // The number that the tracer computes with: `double` in a test, `Pack` (lanes of doubles) in a bundle.
 //
 // Every function here gives the same bits for a double as for each lane of a Pack, on AVX2 and on AVX-512: the build
-// forbids contraction, and sin, cos, log and exp come from the lane library for both (libm's differ in the last bit).
+// forbids contraction, and sine and cosine come from the lane library for both (libm's differ in the last bit). The
+// logarithm, and sine and cosine of turns, are in numeric/turn.h.
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
@@ -14,8 +15,8 @@
 
 namespace catoptra {
 
-// Pinned, whatever -march allows: xsimd 8.1 has no fused multiply-add for AVX-512, so its log, exp, sin and cos would
-// differ there in the last bit.
+// Pinned, whatever -march allows: xsimd 8.1 has no fused multiply-add for AVX-512, so its sin and cos would differ
+// there in the last bit.
 using Isa = xsimd::fma3<xsimd::avx2>;
 using Pack = xsimd::batch<double, Isa>;
 using PackMask = xsimd::batch_bool<double, Isa>;
@@ -101,19 +102,6 @@ inline double multiply_add(double a, double b, double c) {
 }
 inline Pack multiply_add(const Pack& a, const Pack& b, const Pack& c) {
   return xsimd::fma(a, b, c);
-}
-
-inline Pack logarithm(const Pack& x) {
-  return xsimd::log(x);
-}
-inline double logarithm(double x) {
-  return xsimd::log(Pack(x)).get(0);
-}
-inline Pack exponential(const Pack& x) {
-  return xsimd::exp(x);
-}
-inline double exponential(double x) {
-  return xsimd::exp(Pack(x)).get(0);
 }
 
 template <class Real>

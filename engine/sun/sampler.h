@@ -3,7 +3,7 @@
 #include <cstddef>
 #include <vector>
 
-#include "numeric/lanes.h"
+#include "numeric/turn.h"
 #include "sun/sunshape.h"
 
 namespace catoptra {
@@ -26,7 +26,7 @@ class SunSampler {
       case Law::linear:
         return scale_ * u;
       case Law::gaussian:
-        return scale_ * logarithm(Real(1) - u);
+        return scale_ * natural_log(Real(1) - u);  // 1 - u is 2^-53 at least: positive and normal
       default:
         return look_up(u);
     }

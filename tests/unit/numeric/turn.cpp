@@ -32,7 +32,8 @@ std::vector<double> turns() {
 }
 
 std::vector<double> positives() {
-  std::vector<double> out{1, 0.5, 2, 0x1p-33, 1 - 0x1p-33, 1 - 0x1p-53, 1 + 0x1p-52, 0x1p-1022, 1e308, std::sqrt(0.5)};
+  std::vector<double> out{1,           0.5,         2,           0x1p-33,   0x1p-53, 3 * 0x1p-53,
+                          1 - 0x1p-33, 1 - 0x1p-53, 1 + 0x1p-52, 0x1p-1022, 1e308,   std::sqrt(0.5)};
   out.push_back(std::nextafter(std::sqrt(0.5), 0));
   out.push_back(std::nextafter(std::sqrt(2.0), 2));
   std::mt19937_64 random(2);
@@ -90,12 +91,10 @@ TEST_CASE("a double and a lane give the same bits", "[turn]") {
   CHECK(different_bits(around, [](const auto& u) { return sine_cosine_of_turns(u).cosine; }) == 0);
   CHECK(different_bits(around, [](const auto& x) { return sine_cosine(x).sine; }) == 0);
   CHECK(different_bits(around, [](const auto& x) { return sine_cosine(x).cosine; }) == 0);
-  CHECK(different_bits(around, [](const auto& x) { return exponential(x); }) == 0);
   CHECK(different_bits(around, [](const auto& x) { return nearest_integer(x); }) == 0);
   CHECK(different_bits(around, [](const auto& x) { return copy_sign(absolute(x), x); }) == 0);
   CHECK(different_bits(around, [](const auto& x) { return multiply_add(x, x, x); }) == 0);
   CHECK(different_bits(above, [](const auto& x) { return natural_log(x); }) == 0);
-  CHECK(different_bits(above, [](const auto& x) { return logarithm(x); }) == 0);
   CHECK(different_bits(above, [](const auto& x) { return square_root(x); }) == 0);
   // The comparison sees a last bit: x x + x with two roundings is not the fused one.
   CHECK(different_bits(around, [](const auto& x) {
