@@ -62,8 +62,8 @@ TEST_CASE("plateau of a perfect dish under an even disc", "[statistical][dish]")
     CHECK_THAT(whole.receivers[0].mean_concentration, !WithinSigmas(1.02 * expected, 5));
     CHECK_THAT(term(whole, Term::shading), WithinSigmas(0, 5));
 
-    // Bin by bin, and beyond the edge the concentration falls.
-    const auto map = traced(dish(rim_deg, 1.5 * edge_m, disc_sun, "", "flux = { bins = [30, 30] }"), 1 << 22);
+    // Bin by bin, and beyond the edge the concentration falls. A bin's error is 0.2 % at rim 30, 0.6 % at rim 90.
+    const auto map = traced(dish(rim_deg, 1.5 * edge_m, disc_sun, "", "flux = { bins = [30, 30] }"), 1 << 24);
     const FluxMap& flux = map.receivers[0].flux;
     int inside = 0, off = 0, off_twin = 0, beyond = 0, lower = 0;
     for (int i = 0; i < 30; ++i) {
@@ -77,7 +77,7 @@ TEST_CASE("plateau of a perfect dish under an even disc", "[statistical][dish]")
         if (std::hypot(far(x[i], x[i + 1]), far(y[j], y[j + 1])) < edge_m) {
           ++inside;
           off += std::fabs(got - expected) > 6 * error;
-          off_twin += std::fabs(got - 1.2 * expected) > 6 * error;
+          off_twin += std::fabs(got - 1.05 * expected) > 6 * error;
         } else if (std::hypot(near(x[i], x[i + 1]), near(y[j], y[j + 1])) > 1.1 * edge_m && flux.area_m2[at] > 0) {
           ++beyond;
           lower += got < expected - 5 * error;

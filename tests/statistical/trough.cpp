@@ -123,6 +123,21 @@ TEST_CASE("trough with a tube: Gaussian spreads add in quadrature", "[statistica
   }
 }
 
+TEST_CASE("trough: slope errors across it count twice, along it not at all", "[statistical][trough]") {
+  // A normal that turns about the trough's own y, [2, 0] mrad, turns its rays by twice that in the transverse plane.
+  // One that leans along y sends them along the tube: what it adds across is of second order, a hundredth of the
+  // radius.
+  for (const double rim_deg : {45.0, 70.0, 90.0}) {
+    INFO("rim " << rim_deg);
+    const double sigma = 4e-3, radius_m = 2.2 * sigma * focal_m;
+    const auto across = traced(trough(rim_deg, point_sun, "slope_error_mrad = [2, 0]", tube(radius_m)));
+    CHECK_THAT(across.intercept_factor, WithinSigmas(tube_intercept(inner_m, rim_deg, radius_m, sigma), 5));
+    CHECK_THAT(across.intercept_factor, !WithinSigmas(tube_intercept(inner_m, rim_deg, radius_m, 1.03 * sigma), 5));
+    const auto along = traced(trough(rim_deg, point_sun, "slope_error_mrad = [0, 2]", tube(radius_m)));
+    CHECK(along.intercept_factor.value == 1);
+  }
+}
+
 TEST_CASE("trough with a flat strip", "[statistical][trough]") {
   for (const double rim_deg : {30.0, 45.0, 60.0}) {
     for (const Spread& spread : spreads) {
