@@ -28,7 +28,7 @@ places_and_times = [
     (31.2, -7.9, 800, (2050, 12, 31, 23, 59, 59.0)),
     (70.0, 20.0, 10, (2035, 7, 1, 0, 15, 0.0)),
 ]
-for _ in range(60):
+for _ in range(200):
     latitude = np.degrees(np.arcsin(random.uniform(-1, 1)))
     day = Time("1950-01-01").jd + random.uniform(0, 101 * 365.25 - 2)
     moment = Time(day, format="jd").ymdhms
