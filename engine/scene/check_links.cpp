@@ -6,6 +6,7 @@
 #include "geometry/area.h"
 #include "scene/check.h"
 #include "scene/roles.h"
+#include "scene/steered_pose.h"
 #include "scene/words.h"
 
 namespace catoptra {
@@ -49,6 +50,7 @@ class LinkChecker {
       const auto* steered = std::get_if<SteeredMount>(&draft.component.mount);
       if (steered != nullptr && draft.mount_sound) check_pose(draft, *steered);
       if (draft.aim) find(*draft.aim, draft.at.aim, fmt::format("aim of {}", draft.what));
+      if (draft.primary) find(*draft.primary, draft.at.primary, fmt::format("primary of {}", draft.what));
       if (draft.by) check_carried(i);
     }
   }
@@ -137,12 +139,17 @@ class LinkChecker {
                       {fmt::format("found: offset_m = [{:.6g}, {:.6g}, {:.6g}]", o.x, o.y, o.z),
                        fmt::format("allowed: travel_m = [{:.6g}, {:.6g}, {:.6g}] either way", t.x, t.y, t.z)});
     }
-    // The sine and cosine together keep all digits at small and large angles.
-    const double tilt_rad = std::atan2(length(cross(mount.axis, mount.home_axis)), dot(mount.axis, mount.home_axis));
-    if (tilt_rad > mount.tilt_rad + 1e-9) {
-      problems_.error(draft.at.pose, fmt::format("the pose of {} is beyond its tilt", draft.what),
-                      {fmt::format("found: its axis leans {:.4g} degrees from home_axis", tilt_rad / units::degree_rad),
-                       fmt::format("allowed: tilt_deg = {:.6g} at most", mount.tilt_rad / units::degree_rad)});
+    const Vec2 tilt = tilt_rad(mount);
+    if (share_of_tilt(mount, tilt) > 1) {
+      const PerAxis& limit = mount.tilt_rad;
+      const double degree = units::degree_rad;
+      const std::string allowed = limit.x == limit.y
+                                      ? fmt::format("{:.6g}", limit.x / degree)
+                                      : fmt::format("[{:.6g}, {:.6g}]", limit.x / degree, limit.y / degree);
+      problems_.error(
+          draft.at.pose, fmt::format("the pose of {} is beyond its tilt", draft.what),
+          {fmt::format("found: its axis leans {:.4g} degrees from home_axis", std::hypot(tilt.x, tilt.y) / degree),
+           fmt::format("allowed: tilt_deg = {} at most", allowed)});
     }
   }
 

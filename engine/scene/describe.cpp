@@ -170,12 +170,21 @@ std::string tracking_words(const PerAxis& bias, const PerAxis& jitter) {
   return fmt::format("; tracking error {} steady, {} rms", error_words(bias), error_words(jitter));
 }
 
+template <class Mount>
+std::string aim_words(const Mount& mount) {
+  return mount.aim.empty() ? point(mount.aim_m) : fmt::format("'{}'", mount.aim);
+}
+
 std::string mount_words(const Component& component) {
   struct Words {
     std::string operator()(const FixedMount&) const { return "fixed"; }
     std::string operator()(const SteeredMount& m) const {
+      const double degree = units::degree_rad;
+      const std::string tilt = m.tilt_rad.x == m.tilt_rad.y ? degrees(m.tilt_rad.x)
+                                                            : fmt::format("{:.1f} x {:.1f} degrees",
+                                                                          m.tilt_rad.x / degree, m.tilt_rad.y / degree);
       return fmt::format("steered: within {:.4g}, {:.4g}, {:.4g} m of home and {} of its axis there", m.travel_m.x,
-                         m.travel_m.y, m.travel_m.z, degrees(m.tilt_rad)) +
+                         m.travel_m.y, m.travel_m.z, tilt) +
              tracking_words(m.bias_rad, m.jitter_rad);
     }
     std::string operator()(const SingleAxisMount& m) const {
@@ -185,10 +194,22 @@ std::string mount_words(const Component& component) {
       return "follows the sun about two axes" + tracking_words(m.bias_rad, m.jitter_rad);
     }
     std::string operator()(const HeliostatMount& m) const {
-      const std::string aim = m.aim.empty() ? point(m.aim_m) : fmt::format("'{}'", m.aim);
-      return "heliostat, aims at " + aim + tracking_words(m.bias_rad, m.jitter_rad);
+      return "heliostat, aims at " + aim_words(m) + tracking_words(m.bias_rad, m.jitter_rad);
     }
     std::string operator()(const CarriedMount& m) const { return fmt::format("carried by '{}'", m.by); }
+    std::string operator()(const BisectorMount& m) const {
+      return fmt::format("folds the sun's image by '{}' onto {}", m.primary, aim_words(m));
+    }
+    std::string operator()(const TurnAboutCentreMount& m) const {
+      return fmt::format("turns with the sun about the centre of curvature of '{}'", m.primary);
+    }
+    std::string operator()(const TableMount& m) const {
+      return fmt::format("stands where '{}' says: {} poses", m.file, m.rows.size());
+    }
+    std::string operator()(const SharedDriveMount& m) const {
+      return fmt::format("row on a shared drive, axis along {}, aims at the line through {}{}",
+                         heading(m.rotation_axis), aim_words(m), tracking_words(m.bias_rad, m.jitter_rad));
+    }
   };
   return std::visit(Words{}, component.mount);
 }

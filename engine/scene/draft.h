@@ -19,12 +19,12 @@ struct Draft {
   Component component;
   std::optional<PendingCorrector> corrector;
   // The names that it uses, known even where other keys beside them are wrong.
-  std::optional<std::string> finish, back, aim, by;
+  std::optional<std::string> finish, back, aim, by, primary;
   bool shape_sound = true, mount_sound = true;  // read without an error; the shape with its aperture
   bool has_array = false;
   std::string what;  // "primary 'bowl'"
   struct {
-    Place header, name, shape, aperture, finish, back, mount, pose, jitter, aim, by, array;
+    Place header, name, shape, aperture, finish, back, mount, pose, jitter, aim, by, primary, array;
   } at;
 };
 

@@ -11,6 +11,7 @@
 #include "numeric/field.h"
 #include "optics/finish.h"
 #include "scene/mount.h"
+#include "sun/ephemeris.h"
 #include "sun/sunshape.h"
 
 namespace catoptra {
@@ -35,8 +36,10 @@ struct Site {
 struct Sun {
   double dni_W_m2 = 1000;
   AnySunshape shape;
-  Vec toward{0, 0, 1};  // unit, from the ground to the sun's centre
-  std::string at;       // the scene's own words for the time; empty where angles were given
+  Vec toward{0, 0, 1};                    // unit, from the ground to the sun's centre
+  std::string at;                         // the scene's own words for the time; empty where angles were given
+  std::optional<int> utc_offset_minutes;  // of `at`
+  Air air;                                // that refracts, with `at`
 };
 
 /// A named entry of [finish.*].

@@ -9,6 +9,7 @@
 
 #include "geometry/frame.h"
 #include "numeric/field.h"
+#include "scene/law_mount.h"
 
 namespace catoptra {
 
@@ -35,13 +36,14 @@ struct SteeredMount {
   Vec home_m{0, 0, 0};
   Vec home_axis{0, 0, -1};
   Vec travel_m{0, 0, 0};  // largest |offset| along each axis
-  double tilt_rad = 0;    // largest angle between axis and home_axis
+  PerAxis tilt_rad;       // largest turn of the axis away from home_axis, see scene/steered_pose.h
+  double roll_limit_rad = 0, clearance_m = 0;
   PerAxis bias_rad, jitter_rad;
   Vec offset_m{0, 0, 0};  // the pose
   Vec axis{0, 0, -1};     // the pose; equals home_axis unless said
   double roll_rad = 0;    // the pose
 
-  static constexpr std::array<Field<SteeredMount>, 6> fields{{
+  static constexpr std::array<Field<SteeredMount>, 8> fields{{
       {"home_m", &SteeredMount::home_m, units::metre, range::position_m, Need::required,
        "where the vertex or centre stands at rest: east, north, up"},
       {"home_axis", &SteeredMount::home_axis, units::none, range::any, Need::optional,
@@ -49,7 +51,11 @@ struct SteeredMount {
       {"travel_m", &SteeredMount::travel_m, units::metre, range::within(0, 1e6), Need::optional,
        "how far it may be moved from home, either way: east, north, up"},
       {"tilt_deg", &SteeredMount::tilt_rad, units::degree, range::within(0, 180), Need::optional,
-       "how far its axis may lean from home_axis, any way"},
+       "how far its axis may lean from home_axis: any way, or by turns about its x and its y at rest"},
+      {"roll_limit_deg", &SteeredMount::roll_limit_rad, units::degree, range::within(0, 180), Need::optional,
+       "how far a solver may turn it about its own axis, either way from its pose"},
+      {"clearance_m", &SteeredMount::clearance_m, units::metre, range::within(0, 1e6), Need::optional,
+       "how far a solver keeps it from primaries and receivers, at least"},
       {"bias_mrad", &SteeredMount::bias_rad, units::milliradian, range::within(-100, 100), Need::optional,
        "steady pointing error: turn of the pose about x, then about y, right-handed; one number counts for both"},
       {"jitter_mrad", &SteeredMount::jitter_rad, units::milliradian, range::within(0, 100), Need::optional,
@@ -147,13 +153,15 @@ struct CarriedMount {
   }};
 };
 
-using AnyMount = std::variant<FixedMount, SteeredMount, SingleAxisMount, TwoAxisMount, HeliostatMount, CarriedMount>;
+using AnyMount = std::variant<FixedMount, SteeredMount, SingleAxisMount, TwoAxisMount, HeliostatMount, CarriedMount,
+                              BisectorMount, TurnAboutCentreMount, TableMount, SharedDriveMount>;
 
 /// rms of the tracking error that changes, about the component's x and y.
 inline PerAxis tracking_jitter(const AnyMount& mount) {
   return std::visit(
       [](const auto& m) -> PerAxis {
-        if constexpr (std::is_same_v<std::decay_t<decltype(m)>, SingleAxisMount>) {
+        using M = std::decay_t<decltype(m)>;
+        if constexpr (std::is_same_v<M, SingleAxisMount> || std::is_same_v<M, SharedDriveMount>) {
           return {0, m.jitter_rad};  // it can only turn about its own axis, y
         } else if constexpr (requires { m.jitter_rad; }) {
           return m.jitter_rad;

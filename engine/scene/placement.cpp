@@ -6,6 +6,8 @@
 #include <string_view>
 #include <utility>
 
+#include "scene/law.h"
+
 namespace catoptra {
 namespace {
 
@@ -107,7 +109,7 @@ class Placer {
   /// The law of reflection: the normal halves the angle between the sun and the aim point.
   void put(std::size_t i, const HeliostatMount& mount) {
     require_day(i);
-    const Vec aim = mount.aim.empty() ? mount.aim_m : frames_of(find(i, mount.aim)).front().origin;
+    const Vec aim = aim_of(i, mount);
     const double reach_m = radius_span_m(scene_.components[i].outline).largest_m;
     each_copy(i, [&](const Vec& offset) {
       const Vec at = mount.position_m + offset, toward = aim - at;
@@ -124,6 +126,66 @@ class Placer {
     const auto& carriers = frames_of(find(i, mount.by));
     frames_[i].reserve(carriers.size());
     for (const Frame& carrier : carriers) frames_[i].push_back(composed(carrier, held));
+  }
+
+  /// The point that `mount` aims at: a place that it gives, or a component's.
+  template <class Mount>
+  Vec aim_of(std::size_t i, const Mount& mount) {
+    return mount.aim.empty() ? mount.aim_m : frames_of(find(i, mount.aim)).front().origin;
+  }
+  struct Sphere {
+    Vec centre_m;
+    double radius_m;
+  };
+  Sphere sphere_of(std::size_t i, const std::string& primary) {
+    const std::size_t at = find(i, primary);
+    const auto* conic = std::get_if<Conic>(&scene_.components[at].surface);
+    if (conic == nullptr || conic->q != 1 || !(conic->curvature_per_m > 0))
+      fail(i, fmt::format("needs a concave spherical primary, which '{}' is not", primary));
+    const Frame& frame = frames_of(at).front();
+    const double radius_m = 1 / conic->curvature_per_m;
+    return {frame.origin + radius_m * frame.ez, radius_m};
+  }
+  void put(std::size_t i, const BisectorMount& mount) {
+    require_day(i);
+    const Sphere sphere = sphere_of(i, mount.primary);
+    const auto fold = bisector(paraxial_image_m(sphere.centre_m, sphere.radius_m, to_sun_), aim_of(i, mount), to_sun_,
+                               sphere.radius_m / 2);
+    if (!fold)
+      fail(i, "can't fold the sun's image onto its aim point: no place between the primary and the image does it");
+    each_copy(i, [&](const Vec& offset) { return facing(fold->position_m + offset, fold->axis, mount.roll_rad); });
+  }
+  void put(std::size_t i, const TurnAboutCentreMount& mount) {
+    require_day(i);
+    const Frame turning = facing(sphere_of(i, mount.primary).centre_m, to_sun_);
+    const Frame held = composed(turning, facing(mount.position_m, mount.axis, mount.roll_rad));
+    each_copy(i, [&](const Vec& offset) {
+      Frame frame = held;
+      frame.origin = frame.origin + offset;
+      return frame;
+    });
+  }
+  void put(std::size_t i, const TableMount& mount) {
+    const auto pose = pose_on_path(mount.rows, to_sun_, mount.reach_rad);
+    if (!pose)
+      fail(i,
+           fmt::format("has no pose for this sun: it stands more than {:.4g} degrees from every point of the table's "
+                       "path",
+                       mount.reach_rad / units::degree_rad));
+    each_copy(i, [&](const Vec& offset) { return facing(pose->position_m + offset, pose->axis, pose->roll_rad); });
+  }
+  void put(std::size_t i, const SharedDriveMount& mount) {
+    require_day(i);
+    const Vec y = mount.rotation_axis, line_m = aim_of(i, mount);
+    if (length(cross(y, to_sun_)) < 1e-9) fail(i, "can't follow the sun: it stands in line with the axis of rotation");
+    const double drive_rad = drive_angle_rad(y, to_sun_) + mount.bias_rad;
+    each_copy(i, [&](const Vec& offset) {
+      const Vec at = mount.position_m + offset;
+      if (length(cross(y, line_m - at)) < 1e-9) fail(i, "aims at a line that is its own axis of rotation");
+      const Frame frame = row_frame(at, y, noon_setting_rad(y, at, line_m) + drive_rad);
+      if (dot(frame.ez, to_sun_) <= 0) fail(i, "would have to turn its back to the sun to send it onto its line");
+      return frame;
+    });
   }
 
   const Scene& scene_;

@@ -1,6 +1,7 @@
 #include "scene/read_component.h"
 
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
 #include <fmt/format.h>
 
@@ -114,7 +115,7 @@ class ComponentReader {
 
   void read_mount() {
     draft_.at.mount = reader_.place_of_value("mount");
-    draft_.at.pose = draft_.at.jitter = draft_.at.aim = draft_.at.by = draft_.at.mount;
+    draft_.at.pose = draft_.at.jitter = draft_.at.aim = draft_.at.by = draft_.at.primary = draft_.at.mount;
     auto table = sub_table(reader_, "mount", Need::required);
     if (!table) return;
     const auto place_if_there = [&](std::string_view key, Place& at) {
@@ -123,16 +124,19 @@ class ComponentReader {
     place_if_there("pose", draft_.at.pose);
     place_if_there("jitter_mrad", draft_.at.jitter);
     place_if_there("by", draft_.at.by);
+    place_if_there("primary", draft_.at.primary);
     place_if_there("aim", draft_.at.aim);
     place_if_there("aim_m", draft_.at.aim);
     const auto kind = table->table()["kind"].value<std::string>();
     if (kind == CarriedMount::kind) draft_.by = table->table()["by"].value<std::string>();
-    if (kind == HeliostatMount::kind) draft_.aim = table->table()["aim"].value<std::string>();
-    const auto members = [](auto& mount, TableReader& reader) {
+    draft_.aim = table->table()["aim"].value<std::string>();
+    draft_.primary = table->table()["primary"].value<std::string>();
+    const auto members = [this](auto& mount, TableReader& reader) {
       ReadFields()(mount, reader);
       using Mount = std::remove_cvref_t<decltype(mount)>;
       if constexpr (std::is_same_v<Mount, SteeredMount>) read_pose(mount, reader);
-      if constexpr (std::is_same_v<Mount, HeliostatMount>) {
+      if constexpr (std::is_same_v<Mount, TableMount>) read_poses(mount, reader);
+      if constexpr (requires { mount.aim; }) {
         const bool by_name = reader.table().contains("aim"), by_point = reader.table().contains("aim_m");
         if (by_name == by_point) {
           reader.problems().error(
@@ -155,6 +159,29 @@ class ComponentReader {
     TableReader pose(*table, place_of(node->source()), fmt::format("pose in {}", reader.what()), reader.problems());
     pose.read_fields(mount, std::span<const Field<SteeredMount>>(SteeredMount::pose_fields));
     pose.finish();
+  }
+
+  void read_poses(TableMount& mount, TableReader& reader) {
+    if (mount.file.empty()) return;  // said
+    const Place place = reader.place_of_value("file");
+    const auto rows = files_.read(mount.file, place, TableMount::columns, problems_);
+    if (!rows) return;
+    for (const auto& row : *rows) {
+      const Vec axis{row[5], row[6], row[7]};
+      if (!(std::fabs(row[1]) <= 90) || !(length(axis) > 1e-150 && length(axis) < 1e150)) {
+        problems_.error(place,
+                        fmt::format("a row of {} is no pose: elevation {:.6g}, axis [{:.6g}, {:.6g}, {:.6g}]",
+                                    mount.file, row[1], axis.x, axis.y, axis.z),
+                        {"allowed: an elevation from -90 to 90, an axis of any length but 0"});
+        return;
+      }
+      const double azimuth_rad = row[0] * units::degree_rad, elevation_rad = row[1] * units::degree_rad;
+      mount.rows.push_back({{std::cos(elevation_rad) * std::sin(azimuth_rad),
+                             std::cos(elevation_rad) * std::cos(azimuth_rad), std::sin(elevation_rad)},
+                            {row[2], row[3], row[4]},
+                            unit(axis),
+                            row[8] * units::degree_rad});
+    }
   }
 
   void read_array() {

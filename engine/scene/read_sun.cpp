@@ -47,9 +47,9 @@ std::optional<AnySunshape> read_shape(TableReader& sun, PulledIn& files) {
   });
 }
 
-/// The direction to the sun at a moment, which is also put into words.
+/// The direction to the sun at a moment; `sun` keeps the moment's words, its offset and the air.
 std::optional<Vec> direction_at(const toml::node& node, TableReader& reader, const Site& site, const SunKeys& keys,
-                                std::string& words) {
+                                Sun& sun) {
   const Place place = place_of(node.source());
   const auto* moment = node.as_date_time();
   if (moment == nullptr || !moment->get().offset) {
@@ -61,15 +61,15 @@ std::optional<Vec> direction_at(const toml::node& node, TableReader& reader, con
   const toml::date_time& t = moment->get();
   std::ostringstream text;
   text << t;
-  words = text.str();
+  sun.at = text.str();
+  sun.utc_offset_minutes = t.offset->minutes;
   try {
     const double second = t.time.second + 1e-9 * t.time.nanosecond;
     const UtcInstant when =
         utc_instant(t.date.year, t.date.month, t.date.day, t.time.hour, t.time.minute, second, t.offset->minutes);
-    Air air;
-    air.pressure_Pa = keys.pressure_Pa;
-    air.temperature_K = 273.15 + keys.temperature_degC;
-    return sun_position(site.latitude_rad, site.longitude_rad, site.altitude_m, when, air).toward;
+    sun.air.pressure_Pa = keys.pressure_Pa;
+    sun.air.temperature_K = 273.15 + keys.temperature_degC;
+    return sun_position(site.latitude_rad, site.longitude_rad, site.altitude_m, when, sun.air).toward;
   } catch (const std::invalid_argument& fault) {
     reader.problems().error(place, fmt::format("can't place the sun: {}", fault.what()),
                             {fmt::format("allowed: {}", time_example)});
@@ -84,7 +84,7 @@ Vec direction_of(double azimuth_rad, double elevation_rad) {
 
 /// Either `at` or both angles; anything else is reported.
 std::optional<Vec> read_direction(TableReader& reader, const SunKeys& keys, const std::optional<Site>& site,
-                                  bool site_given, std::string& words) {
+                                  bool site_given, Sun& sun) {
   const toml::node* at = reader.find("at");
   const bool azimuth = reader.table().contains("azimuth_deg"), elevation = reader.table().contains("elevation_deg");
   Problems& problems = reader.problems();
@@ -112,7 +112,7 @@ std::optional<Vec> read_direction(TableReader& reader, const SunKeys& keys, cons
     }
     return std::nullopt;
   }
-  return direction_at(*at, reader, *site, keys, words);
+  return direction_at(*at, reader, *site, keys, sun);
 }
 
 }  // namespace
@@ -142,7 +142,7 @@ std::optional<Sun> read_sun(const toml::node& node, const std::optional<Site>& s
   reader.find("at");
   const bool keys_sound = problems.error_count() == errors_before;
   if (keys_sound) {
-    if (const auto toward = read_direction(reader, keys, site, site_given, sun.at)) sun.toward = *toward;
+    if (const auto toward = read_direction(reader, keys, site, site_given, sun)) sun.toward = *toward;
   }
   reader.finish();
   if (problems.error_count() != errors_before) return std::nullopt;

@@ -78,10 +78,11 @@ SunFrame sun_frame(const Vec& toward) {
 
 }  // namespace
 
-Plan make_plan(const Scene& scene) {
+Plan make_plan(const Scene& scene, const SunSampler* sampler) {
   const Layout layout = place(scene, scene.sun.toward);
-  Plan plan{
-      .sun = sun_frame(layout.to_sun), .sun_sampler = SunSampler(scene.sun.shape), .dni_W_m2 = scene.sun.dni_W_m2};
+  Plan plan{.sun = sun_frame(layout.to_sun),
+            .sun_sampler = sampler != nullptr ? *sampler : SunSampler(scene.sun.shape),
+            .dni_W_m2 = scene.sun.dni_W_m2};
 
   std::set<std::string> carries;
   for (const Component& c : scene.components) {

@@ -71,7 +71,8 @@ struct Plan {
   double direct_reference_power_W() const { return dni_W_m2 * direct.area_m2; }
 };
 
-Plan make_plan(const Scene& scene);
+/// `sampler`: of the scene's sunshape, where the caller has it ready; building one takes longer than a short trace.
+Plan make_plan(const Scene& scene, const SunSampler* sampler = nullptr);
 
 /// The frames of a pack of instances.
 struct FramePack {

@@ -56,7 +56,7 @@ class Run {
   Run(const Scene& scene, const TraceOptions& options)
       : scene_(scene),
         options_(options),
-        plan_(make_plan(scene)),
+        plan_(make_plan(scene, options.sampler)),
         search_(make_search(plan_)),
         layout_(plan_, scene),
         arena_(options.threads > 0 ? options.threads : tbb::task_arena::automatic),

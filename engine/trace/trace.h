@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "scene/model.h"
+#include "sun/sampler.h"
 #include "trace/result.h"
 
 namespace catoptra {
@@ -28,6 +29,7 @@ struct TraceOptions {
   int threads = 0;                                // 0: all that the machine has
   int paths = 200;                                // ray paths kept
   std::function<bool(const Progress&)> progress;  // called now and then; false: stop
+  const SunSampler* sampler = nullptr;            // of the scene's sunshape, for many short traces of one; null: built
 };
 
 /// Traces `scene` for its own sun. The result depends on the scene, seed, samples and replicates alone: any number of

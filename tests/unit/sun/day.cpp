@@ -40,18 +40,15 @@ TEST_CASE("sunrise, noon and sunset: astropy, 40 days, polar ones, leap days and
     // Positions agree within 1 arcsec, which the sun's slope turns into time: 15 arcsec/s at the meridian, and times
     // the cosine of latitude and more near the poles at the horizon. The table is rounded to 0.01 s.
     check_event(events.noon_s, row.noon_s, 0.1 / std::cos(row.latitude_deg * degree));
-    const double slope_rad_s =
-        row.sunrise_s < 0 && row.sunset_s < 0
-            ? 1
-            : [&] {
-                const double t = row.sunrise_s >= 0 ? row.sunrise_s : row.sunset_s;
-                const auto height = [&](double s) {
-                  return sun_position(row.latitude_deg * degree, row.longitude_deg * degree, row.altitude_m,
-                                      instant(row.civil_day(), s))
-                      .elevation_rad;
-                };
-                return std::fabs(height(t + 1) - height(t)) / 1;
-              }();
+    const double slope_rad_s = row.sunrise_s < 0 && row.sunset_s < 0 ? 1 : [&] {
+      const double t = row.sunrise_s >= 0 ? row.sunrise_s : row.sunset_s;
+      const auto height = [&](double s) {
+        return sun_position(row.latitude_deg * degree, row.longitude_deg * degree, row.altitude_m,
+                            instant(row.civil_day(), s))
+            .elevation_rad;
+      };
+      return std::fabs(height(t + 1) - height(t)) / 1;
+    }();
     const double margin_s = 0.02 + degree / 3600 / slope_rad_s;
     check_event(events.sunrise_s, row.sunrise_s, margin_s);
     check_event(events.sunset_s, row.sunset_s, margin_s);
