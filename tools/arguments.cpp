@@ -1,9 +1,12 @@
 #include "arguments.h"
 
+#include <algorithm>
+#include <array>
 #include <charconv>
 #include <cmath>
 #include <fmt/format.h>
 #include <optional>
+#include <utility>
 
 #include "scene/words.h"
 
@@ -65,6 +68,54 @@ double ratio_of_percent(std::string_view option, std::string_view typed) {
   if (!percent || !(*percent > 0 && *percent < 100))
     throw wrong_value(option, typed, "more than 0% and less than 100%, with the sign: 0.1%");
   return *percent / 100;
+}
+
+double duration_s_of(std::string_view option, std::string_view typed, double low_s, double high_s) {
+  static constexpr std::array<std::pair<std::string_view, double>, 3> units{{{"min", 60}, {"h", 3600}, {"s", 1}}};
+  for (const auto& [ending, unit_s] : units) {
+    if (!typed.ends_with(ending)) continue;
+    const auto number = whole_text<double>(typed.substr(0, typed.size() - ending.size()));
+    if (number && *number * unit_s >= low_s && *number * unit_s <= high_s) return *number * unit_s;
+    break;
+  }
+  throw wrong_value(
+      option, typed,
+      fmt::format("a number with its unit, s, min or h, from {:g} s to {:g} h: 10min", low_s, high_s / 3600));
+}
+
+CivilDay day_of(std::string_view option, std::string_view typed) {
+  const std::string allowed = "a date from 1950-01-01 to 2050-12-31, as 2026-06-21";
+  const auto part = [&](std::size_t begin, std::size_t size) -> std::optional<int> {
+    const auto text = typed.substr(begin, size);
+    if (text.find_first_not_of("0123456789") != text.npos) return std::nullopt;
+    return whole_text<int>(text);
+  };
+  if (typed.size() != 10 || typed[4] != '-' || typed[7] != '-') throw wrong_value(option, typed, allowed);
+  const auto year = part(0, 4), month = part(5, 2), day = part(8, 2);
+  if (!year || !month || !day) throw wrong_value(option, typed, allowed);
+  const CivilDay out{*year, *month, *day, 0};
+  try {
+    instant(out, 0);
+  } catch (const std::invalid_argument& fault) {
+    throw UsageError(fmt::format("{} is '{}': {}\n  allowed: {}", option, typed, fault.what(), allowed));
+  }
+  return out;
+}
+
+int utc_offset_of(std::string_view option, std::string_view typed) {
+  const auto sign = typed.substr(0, 1);
+  if (typed.size() == 6 && (sign == "+" || sign == "-") && typed[3] == ':' &&
+      typed.find_first_not_of("0123456789:", 1) == typed.npos) {
+    const auto hours = whole_text<int>(typed.substr(1, 2)), minutes = whole_text<int>(typed.substr(4, 2));
+    if (hours && minutes && *hours <= 14 && *minutes < 60) return (sign == "-" ? -1 : 1) * (60 * *hours + *minutes);
+  }
+  throw wrong_value(option, typed, "hours and minutes ahead of UTC from -14:59 to +14:59, as +01:00");
+}
+
+std::size_t word_of(std::string_view option, std::string_view typed, std::span<const std::string_view> allowed) {
+  const auto at = std::ranges::find(allowed, typed);
+  if (at == allowed.end()) throw unknown_word(fmt::format("word for {}", option), typed, allowed);
+  return static_cast<std::size_t>(at - allowed.begin());
 }
 
 UsageError unknown_word(std::string_view what, std::string_view typed, std::span<const std::string_view> allowed) {

@@ -6,6 +6,8 @@
 #include <string>
 #include <string_view>
 
+#include "sun/day.h"
+
 namespace catoptra {
 
 /// The command line is at fault: exit code 2. The message is whole, of several lines.
@@ -21,6 +23,18 @@ std::uint64_t integer_of(std::string_view option, std::string_view typed, std::u
 
 /// "0.1%" as 0.001; more than 0 %, less than 100 %. Throws UsageError naming `option`.
 double ratio_of_percent(std::string_view option, std::string_view typed);
+
+/// "10min", "1h", "90s" in seconds, within `low` and `high`. Throws UsageError naming `option`.
+double duration_s_of(std::string_view option, std::string_view typed, double low_s, double high_s);
+
+/// "2026-06-21", a date that the calendar has, from 1950 to 2050. Throws UsageError naming `option`.
+CivilDay day_of(std::string_view option, std::string_view typed);
+
+/// "+01:00" in minutes. Throws UsageError naming `option`.
+int utc_offset_of(std::string_view option, std::string_view typed);
+
+/// The place of a word in a list. Throws UsageError naming `option`, the list and the nearest word.
+std::size_t word_of(std::string_view option, std::string_view typed, std::span<const std::string_view> allowed);
 
 /// "unknown verb 'trase'", what is allowed and the nearest right word, if any is near.
 UsageError unknown_word(std::string_view what, std::string_view typed, std::span<const std::string_view> allowed);

@@ -30,6 +30,7 @@ SEEN_ONLY_BY = {
     "tbb/": "trace",
     "oneapi/tbb": "trace",
     "Eigen/": "steer",
+    "nlopt": "steer",
     "hdf5": "results",
     "H5": "results",
     "nlohmann/": "results",

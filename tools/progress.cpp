@@ -51,18 +51,28 @@ Display display_for_stderr(bool quiet) {
 }
 
 void ProgressDisplay::show(const Progress& progress) {
-  if (display_ == Display::none || progress.seconds < next_s_) return;
+  show(share_done(progress), progress.seconds, words(progress));
+}
+
+void ProgressDisplay::show(const CountProgress& progress) {
+  const double share = static_cast<double>(progress.done) / static_cast<double>(progress.expected);
+  std::string text = fmt::format("{} of {}", progress.done, progress.expected);
+  if (share > 0) text += fmt::format("  {} left", time_text(progress.seconds * (1 - share) / share));
+  show(share, progress.seconds, text);
+}
+
+void ProgressDisplay::show(double share, double seconds, const std::string& words) {
+  if (display_ == Display::none || seconds < next_s_) return;
   if (display_ == Display::lines) {
-    if (next_s_ > 0) fmt::print(stderr, "catoptra: {}\n", words(progress));
-    next_s_ = progress.seconds + std::clamp(progress.seconds, 5.0, 60.0);  // short runs stay silent
+    if (next_s_ > 0) fmt::print(stderr, "catoptra: {}\n", words);
+    next_s_ = seconds + std::clamp(seconds, 5.0, 60.0);  // short runs stay silent
     return;
   }
   const bool coloured = display_ == Display::coloured_bar;
-  fmt::print(stderr, "\r{}{}{}{}\x1b[K", coloured ? "\x1b[33m" : "", bar(share_done(progress)),
-             coloured ? "\x1b[0m " : " ", words(progress));
+  fmt::print(stderr, "\r{}{}{}{}\x1b[K", coloured ? "\x1b[33m" : "", bar(share), coloured ? "\x1b[0m " : " ", words);
   std::fflush(stderr);
   drawn_ = true;
-  next_s_ = progress.seconds + std::clamp(0.01 * progress.seconds, 0.1, 1.0);
+  next_s_ = seconds + std::clamp(0.01 * seconds, 0.1, 1.0);
 }
 
 void ProgressDisplay::clear() {

@@ -11,6 +11,12 @@ enum class Display { none, lines, bar, coloured_bar };
 /// `quiet` or not, as stderr and the environment (NO_COLOR, TERM) want it.
 Display display_for_stderr(bool quiet);
 
+/// How many of a known number of suns, rows or the like are done.
+struct CountProgress {
+  std::size_t done = 0, expected = 1;
+  double seconds = 0;
+};
+
 class ProgressDisplay {
  public:
   explicit ProgressDisplay(Display display) : display_(display) {}
@@ -20,10 +26,13 @@ class ProgressDisplay {
 
   /// Shows `progress` if it is time to; ever more rarely, since a long run changes slowly.
   void show(const Progress& progress);
+  void show(const CountProgress& progress);
   /// Takes the bar away, so that other text can follow.
   void clear();
 
  private:
+  void show(double share, double seconds, const std::string& words);
+
   Display display_;
   double next_s_ = 0;
   bool drawn_ = false;

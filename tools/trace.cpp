@@ -44,17 +44,6 @@ TraceOptions options_of(const Typed& typed) {
   return options;
 }
 
-/// A result must not take the place of the scene that it comes from.
-void require_other_file(const fs::path& output, const Scene& scene) {
-  std::vector<std::string> inputs{scene.path};
-  for (const auto& pulled : scene.pulled_in) inputs.push_back(pulled.path);
-  for (const auto& input : inputs) {
-    std::error_code unknown;
-    if (fs::equivalent(output, input, unknown))
-      throw UsageError(fmt::format("--output is '{}', a file that the scene is read from", output.string()));
-  }
-}
-
 int run(const Typed& typed, const std::string& command_line) {
   TraceOptions options = options_of(typed);
   const Provenance from = provenance_now(command_line);

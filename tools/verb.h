@@ -1,6 +1,7 @@
 #pragma once
 // What main() knows of a verb.
 #include <CLI/CLI.hpp>
+#include <filesystem>
 #include <functional>
 #include <optional>
 #include <string>
@@ -20,6 +21,11 @@ struct Verb {
 Verb add_check(CLI::App& app);
 /// `command_line` goes into the result as provenance.
 Verb add_trace(CLI::App& app, const std::string& command_line);
+
+Verb add_steer(CLI::App& app, const std::string& command_line);
+
+/// A result must not take the place of the scene that it comes from: throws UsageError.
+void require_other_file(const std::filesystem::path& output, const Scene& scene);
 
 /// Reads a scene and prints its problems to stderr; none where there is an error among them.
 std::optional<Scene> read_or_report(const std::string& path);

@@ -8,11 +8,12 @@
 #include <vector>
 
 #include "results/hdf5_file.h"
+#include "results/put_common.h"
 
 namespace catoptra {
 namespace {
 
-const Units ratio{"1"}, watt{"W"}, watt_per_m2{"W m-2"}, metre{"m"}, square_metre{"m2"}, degree{"degree"};
+using namespace hdf5_units;
 
 void put_estimate(Hdf5File& file, const std::string& path, const Estimate& estimate, Units units, LongName long_name) {
   file.put(path, estimate.value, units, long_name);
@@ -20,15 +21,7 @@ void put_estimate(Hdf5File& file, const std::string& path, const Estimate& estim
 }
 
 void put_root(Hdf5File& file, const Scene& scene, const TraceResult& result, const Provenance& from) {
-  file.describe("/", "Conventions", "CF-1.8");
-  file.describe("/", "schema_version", std::int64_t{result_schema_version});
-  file.describe("/", "title", scene.title);
-  file.describe("/", "generator", from.generator);
-  file.describe("/", "compiler", from.compiler);
-  file.describe("/", "instruction_set", from.instruction_set);
-  file.describe("/", "search", result.search);
-  file.describe("/", "created_utc", from.created_utc);
-  file.describe("/", "command", from.command);
+  put_provenance(file, scene, result.search, from);
   file.describe("/", "seed", result.seed);
   file.describe("/", "samples", result.samples);
   file.describe("/", "replicates", std::int64_t{result.replicates});
@@ -46,21 +39,6 @@ void put_root(Hdf5File& file, const Scene& scene, const TraceResult& result, con
                LongName{"power that reaches the receivers / power that leaves the last mirror unblocked"});
 }
 
-void put_scene(Hdf5File& file, const Scene& scene) {
-  file.put("/scene/source", scene.text, ratio, LongName{"the scene file's exact text (TOML)"});
-  file.describe("/scene/source", "path", scene.path);
-  if (scene.pulled_in.empty()) return;
-  std::vector<std::string> paths, texts;
-  for (const auto& pulled : scene.pulled_in) {
-    paths.push_back(pulled.path);
-    texts.push_back(pulled.text);
-  }
-  file.put_scale("/scene/pulled_in/path", std::span<const std::string>(paths), ratio,
-                 LongName{"files that the scene pulled in, as it names them"});
-  file.put("/scene/pulled_in/text", std::span<const std::string>(texts), {"/scene/pulled_in/path"}, ratio,
-           LongName{"their exact text"});
-}
-
 void put_sun(Hdf5File& file, const Scene& scene, const TraceResult& result) {
   const Vec& s = result.to_sun;
   file.put("/sun/dni_W_m2", result.dni_W_m2, watt_per_m2, LongName{"direct normal irradiance"});
@@ -75,7 +53,6 @@ void put_sun(Hdf5File& file, const Scene& scene, const TraceResult& result) {
 }
 
 void put_budget(Hdf5File& file, const TraceResult& result) {
-  const std::vector<std::string> terms(term_names.begin(), term_names.end());
   std::vector<double> power, error, by_replicate;
   for (const auto& term : result.budget) {
     power.push_back(term.value);
@@ -86,8 +63,7 @@ void put_budget(Hdf5File& file, const TraceResult& result) {
     numbers.push_back(static_cast<std::int64_t>(numbers.size()));
     by_replicate.insert(by_replicate.end(), replicate.begin(), replicate.end());
   }
-  file.put_scale("/budget/term", std::span<const std::string>(terms), ratio,
-                 LongName{"where the light went, in the order that it meets them"});
+  put_budget_terms(file);
   file.put("/budget/power_W", power, {"/budget/term"}, watt, LongName{"power"});
   file.describe("/budget/power_W", "ancillary_variables", "standard_error_W");
   file.put("/budget/standard_error_W", error, {"/budget/term"}, watt, LongName{"standard error of the power"});

@@ -1,35 +1,18 @@
 // docs/result-schema.md against a written file, both ways.
 #include <catch2/catch.hpp>
-#include <fstream>
-#include <set>
-#include <sstream>
 
 #include "example_result.h"
 #include "hdf5_walk.h"
 #include "results/write_result.h"
+#include "schema_page.h"
 #include "scratch_folder.h"
 
 using namespace catoptra;
+using test::check_same;
+using test::documented;
+using test::Rows;
 
 namespace {
-
-using Rows = std::set<std::string>;  // a row's cells, joined by " | "
-
-/// The rows of the table under the heading `## title`, without its two head lines.
-Rows documented(const std::string& title) {
-  // Not by __FILE__, which is a relative path where the compiler cache rewrites paths.
-  std::ifstream in(CATOPTRA_SOURCE_DIR "/docs/result-schema.md");
-  Rows rows;
-  int table_line = 0;
-  bool inside = false;
-  for (std::string line; std::getline(in, line);) {
-    if (line.starts_with("## ")) inside = line == "## " + title;
-    if (!inside || !line.starts_with("| ") || ++table_line <= 1) continue;
-    std::erase(line, '`');
-    rows.insert(line.substr(2, line.size() - 4));
-  }
-  return rows;
-}
 
 /// Takes the example's own names out: receivers and the axes of their maps.
 std::string general(std::string path) {
@@ -58,14 +41,6 @@ std::string dataset_row(const std::string& path, const test::FoundDataset& found
     meaning = meaning.starts_with("position along the receiver's ") ? "of the axis" + meaning.substr(comma) : "wrong";
   }
   return place + " | " + found.type + " | " + (over.empty() ? "-" : over) + " | " + units + " | " + meaning;
-}
-
-/// Catch shows both sets whole; the differences alone are what a person wants.
-void check_same(const Rows& in_docs, const Rows& in_file) {
-  for (const auto& row : in_docs)
-    if (!in_file.contains(row)) FAIL_CHECK("only in docs: " << row);
-  for (const auto& row : in_file)
-    if (!in_docs.contains(row)) FAIL_CHECK("only in the file: " << row);
 }
 
 struct Written {

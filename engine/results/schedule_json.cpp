@@ -1,0 +1,74 @@
+#include <nlohmann/json.hpp>
+
+#include "results/schedule_rows.h"
+#include "results/write_result.h"
+#include "results/write_schedule.h"
+
+namespace catoptra {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json json_of(const Estimate& estimate) {
+  return {{"value", estimate.value}, {"standard_error", estimate.standard_error}};
+}
+
+Json json_of(const Vec& v) {
+  return Json::array({v.x, v.y, v.z});
+}
+
+Json json_of(const ScheduledPose& pose) {
+  return {{"position_m", json_of(pose.position_m)},
+          {"offset_m", json_of(pose.offset_m)},
+          {"axis", json_of(pose.axis)},
+          {"roll_deg", pose.roll_rad / units::degree_rad},
+          {"velocity_m_s", json_of(pose.velocity_m_s)},
+          {"turn_rate_rad_s", pose.turn_rate_rad_s}};
+}
+
+Json json_of(const Scene& scene, const Schedule& schedule, const ScheduleRow& row) {
+  Json out{{"local_time", time_text(scene, row.sun, true)},
+           {"azimuth_deg", azimuth_deg(row.sun.to_sun)},
+           {"elevation_deg", elevation_deg(row.sun.to_sun)},
+           {"poses", Json::object()},
+           {"branched", row.branched},
+           {"incident_power_W", row.result.incident_power_W},
+           {"budget", Json::object()},
+           {"optical_efficiency", json_of(row.result.optical_efficiency)},
+           {"intercept_factor", json_of(row.result.intercept_factor)},
+           {"receivers", Json::object()}};
+  for (std::size_t k = 0; k < row.poses.size(); ++k) out["poses"][schedule.components[k]] = json_of(row.poses[k]);
+  for (std::size_t i = 0; i < term_count; ++i)
+    out["budget"][std::string(term_names[i])] = {{"power_W", row.result.budget[i].value},
+                                                 {"standard_error_W", row.result.budget[i].standard_error}};
+  for (const auto& receiver : row.result.receivers)
+    out["receivers"][receiver.name] = {{"intercept_factor", json_of(receiver.intercept_factor)},
+                                       {"absorbed_power_W", json_of(receiver.absorbed_power_W)},
+                                       {"peak_concentration", json_of(receiver.peak_concentration)},
+                                       {"mean_concentration", json_of(receiver.mean_concentration)}};
+  return out;
+}
+
+}  // namespace
+
+std::string to_json(const Scene& scene, const Schedule& schedule, const Provenance& from, const std::string& file) {
+  Json out{{"schema_version", result_schema_version},
+           {"generator", from.generator},
+           {"created_utc", from.created_utc},
+           {"scene", scene.path},
+           {"file", file},
+           {"objective", objective_words[static_cast<std::size_t>(schedule.objective)]},
+           {"travel_cost_per_m", schedule.travel_cost_per_m},
+           {"search_seed", schedule.search_seed},
+           {"search_samples", schedule.search_samples},
+           {"seed", schedule.seed},
+           {"samples", schedule.samples},
+           {"wall_time_s", from.reproducible ? 0 : schedule.wall_time_s},
+           {"interrupted", schedule.interrupted()},
+           {"warnings", remarks(schedule)},
+           {"suns", Json::array()}};
+  for (const auto& row : schedule.rows) out["suns"].push_back(json_of(scene, schedule, row));
+  return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace catoptra

@@ -1,0 +1,167 @@
+#include "results/schedule_rows.h"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <fmt/chrono.h>
+#include <fmt/format.h>
+
+#include "results/table.h"
+#include "results/write_result.h"
+
+namespace catoptra {
+namespace {
+
+/// Quoted where a comma, a quote or a line's end stands in it.
+std::string cell(std::string text) {
+  if (text.find_first_of(",\"\r\n") == text.npos) return text;
+  for (auto at = text.find('"'); at != text.npos; at = text.find('"', at + 2)) text.insert(at, 1, '"');
+  return '"' + text + '"';
+}
+
+class CsvLine {
+ public:
+  CsvLine& operator<<(const std::string& text) {
+    if (!fresh_) line_ += ',';
+    fresh_ = false;
+    line_ += cell(text);
+    return *this;
+  }
+  /// The shortest digits that read back to the same double.
+  CsvLine& operator<<(double x) { return *this << (std::isfinite(x) ? fmt::format("{}", x) : std::string()); }
+  CsvLine& operator<<(const Vec& v) { return *this << v.x << v.y << v.z; }
+  CsvLine& operator<<(const Estimate& e) { return *this << e.value << e.standard_error; }
+  std::string text() const { return line_ + "\n"; }
+
+ private:
+  std::string line_;
+  bool fresh_ = true;  // a first cell may be empty
+};
+
+std::string csv_names(const Schedule& schedule) {
+  CsvLine line;
+  line << std::string("time_utc") << std::string("local_time") << std::string("azimuth_deg")
+       << std::string("elevation_deg");
+  for (const auto& component : schedule.components) {
+    for (const auto* name : {"x_m", "y_m", "z_m", "axis_x", "axis_y", "axis_z", "roll_deg", "velocity_x_m_s",
+                             "velocity_y_m_s", "velocity_z_m_s", "turn_rate_rad_s"})
+      line << component + "." + name;
+  }
+  const auto estimate = [&](const std::string& name) { line << name << name + "_standard_error"; };
+  estimate("optical_efficiency");
+  estimate("intercept_factor");
+  for (const auto& term : term_names) line << fmt::format("{}_W", term) << fmt::format("{}_standard_error_W", term);
+  if (!schedule.rows.empty()) {
+    for (const auto& receiver : schedule.rows.front().result.receivers) {
+      for (const auto* name : {"intercept_factor", "absorbed_power_W", "peak_concentration", "mean_concentration"})
+        estimate(receiver.name + "." + name);
+    }
+  }
+  line << std::string("branched");
+  return line.text();
+}
+
+/// One line of at most 80 columns; a star behind the time marks a branch.
+std::string row_text(const Scene& scene, const ScheduleRow& row, const ScheduledPose& pose) {
+  const std::string time =
+      std::isnan(row.sun.posix_s) ? std::string("-") : time_text(scene, row.sun, true).substr(11, 5);
+  const auto tidy = [](double x) { return std::fabs(x) < 5e-3 ? 0.0 : x; };
+  const auto cell = [](const Estimate& estimate) {
+    const Rounded text = rounded(estimate);
+    const std::size_t columns = text.value.size() + (text.error.empty() ? 0 : 1 + text.error.size());
+    return std::string(columns < 15 ? 15 - columns : 1, ' ') + text.value +
+           (text.error.empty() ? "" : "±" + text.error);
+  };
+  return fmt::format("{:<5}{}{:5.1f}{:6.1f}{:7.2f}{:7.2f}{:7.2f}{:6.1f}{:6.1f}{}{}\n", time, row.branched ? '*' : ' ',
+                     azimuth_deg(row.sun.to_sun), elevation_deg(row.sun.to_sun), tidy(pose.position_m.x),
+                     tidy(pose.position_m.y), tidy(pose.position_m.z), azimuth_deg(pose.axis), elevation_deg(pose.axis),
+                     cell(row.result.optical_efficiency), cell(row.result.intercept_factor));
+}
+
+}  // namespace
+
+std::string time_text(const Scene& scene, const SunMoment& sun, bool local) {
+  if (std::isnan(sun.posix_s)) return scene.sun.at;
+  const int offset = local ? sun.utc_offset_minutes : 0;
+  const auto seconds = std::chrono::seconds(std::llround(sun.posix_s) + 60 * offset);
+  const std::string text = fmt::format("{:%Y-%m-%dT%H:%M:%S}", std::chrono::sys_seconds(seconds));
+  if (!local) return text + "Z";
+  return fmt::format("{}{}{:02}:{:02}", text, offset < 0 ? '-' : '+', std::abs(offset) / 60, std::abs(offset) % 60);
+}
+
+std::vector<std::string> remarks(const Schedule& schedule) {
+  std::vector<std::string> out;
+  for (const auto& row : schedule.rows)
+    for (const auto& warning : row.result.warnings)
+      if (std::ranges::find(out, warning) == out.end()) out.push_back(warning);
+  if (schedule.interrupted())
+    out.push_back(fmt::format("stopped before the end: {} of {} suns are done", schedule.rows.size(), schedule.asked));
+  return out;
+}
+
+std::string schedule_text(const Scene& scene, const Schedule& schedule) {
+  std::string text = scene.title.empty() ? "" : scene.title + "\n";
+  text += fmt::format("{} suns, best {}; {} samples a sun, {:.3g} s\n", schedule.rows.size(),
+                      objective_words[static_cast<std::size_t>(schedule.objective)], schedule.samples,
+                      schedule.wall_time_s);
+  text += "± one standard error, from the spread of the replicates\n";
+  for (std::size_t k = 0; k < schedule.components.size(); ++k) {
+    text +=
+        fmt::format("\n'{}': position east, north, up in m; where its axis points, degrees\n", schedule.components[k]);
+    text += "time   azim. elev.   east  north     up azim. elev.     efficiency      intercept\n";
+    double path_m = 0, fastest_m_s = 0, fastest_rad_s = 0;
+    for (std::size_t i = 0; i < schedule.rows.size(); ++i) {
+      const ScheduledPose& pose = schedule.rows[i].poses[k];
+      text += row_text(scene, schedule.rows[i], pose);
+      if (i == 0) continue;
+      path_m += length(pose.offset_m - schedule.rows[i - 1].poses[k].offset_m);
+      fastest_m_s = std::fmax(fastest_m_s, length(pose.velocity_m_s));
+      fastest_rad_s = std::fmax(fastest_rad_s, pose.turn_rate_rad_s);
+    }
+    if (schedule.rows.size() > 1)
+      text += fmt::format("way {:.4g} m; at most {:.3g} m/s and {:.3g} rad/s\n", path_m, fastest_m_s, fastest_rad_s);
+  }
+  if (std::ranges::any_of(schedule.rows, &ScheduleRow::branched))
+    text += "* the best pose has left the branch of its neighbour nearer to noon\n";
+  const auto words = remarks(schedule);
+  if (!words.empty()) text += "\n";
+  for (const auto& remark : words) text += "warning: " + remark + "\n";
+  return text;
+}
+
+std::string schedule_csv(const Scene& scene, const Schedule& schedule) {
+  std::string text = csv_names(schedule);
+  for (const auto& row : schedule.rows) {
+    CsvLine line;
+    const bool timed = !std::isnan(row.sun.posix_s);
+    line << (timed ? time_text(scene, row.sun, false) : std::string()) << time_text(scene, row.sun, true)
+         << azimuth_deg(row.sun.to_sun) << elevation_deg(row.sun.to_sun);
+    for (const auto& pose : row.poses)
+      line << pose.position_m << pose.axis << pose.roll_rad / units::degree_rad << pose.velocity_m_s
+           << pose.turn_rate_rad_s;
+    line << row.result.optical_efficiency << row.result.intercept_factor;
+    for (const auto& term : row.result.budget) line << term;
+    for (const auto& receiver : row.result.receivers)
+      line << receiver.intercept_factor << receiver.absorbed_power_W << receiver.peak_concentration
+           << receiver.mean_concentration;
+    line << std::string(row.branched ? "1" : "0");
+    text += line.text();
+  }
+  return text;
+}
+
+std::string pose_table_csv(const Schedule& schedule) {
+  if (schedule.components.size() != 1)
+    throw std::invalid_argument("a pose table holds one steered component; the scene has " +
+                                std::to_string(schedule.components.size()));
+  std::string text = fmt::format("{}\n", fmt::join(TableMount::columns, ","));
+  for (const auto& row : schedule.rows) {
+    CsvLine line;
+    line << azimuth_deg(row.sun.to_sun) << elevation_deg(row.sun.to_sun) << row.poses[0].position_m << row.poses[0].axis
+         << row.poses[0].roll_rad / units::degree_rad;
+    text += line.text();
+  }
+  return text;
+}
+
+}  // namespace catoptra

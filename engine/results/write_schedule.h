@@ -1,0 +1,20 @@
+#pragma once
+// A schedule as an HDF5 file; docs/result-schema.md lists every object in it.
+#include <filesystem>
+#include <string>
+
+#include "results/provenance.h"
+#include "scene/model.h"
+#include "steer/schedule.h"
+
+namespace catoptra {
+
+/// Writes `schedule`, with the scene's exact text. The file exists whole or not at all. Throws std::runtime_error with
+/// the path and the system's words.
+void write_schedule(const std::filesystem::path& path, const Scene& scene, const Schedule& schedule,
+                    const Provenance& from);
+
+/// One JSON object with the names of the HDF5 file, a list of suns in it. `file`: where the HDF5 file lies.
+std::string to_json(const Scene& scene, const Schedule& schedule, const Provenance& from, const std::string& file);
+
+}  // namespace catoptra

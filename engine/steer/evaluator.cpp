@@ -1,0 +1,36 @@
+#include "steer/evaluator.h"
+
+#include <algorithm>
+
+namespace catoptra {
+
+Evaluator::Evaluator(const Scene& scene, const Freedom& freedom, const Clearance& clearance, const SunSampler& sampler,
+                     const EvaluatorOptions& options)
+    : scene_(scene), from_(scene), freedom_(freedom), clearance_(clearance), options_(options) {
+  trace_options_.samples = options.samples;
+  trace_options_.seed = options.seed;
+  trace_options_.replicates = 2;  // no error is asked for here, and each replicate is a bundle at least
+  trace_options_.threads = 1;     // the solver's threads try poses side by side
+  trace_options_.paths = 0;
+  trace_options_.sampler = &sampler;
+  // Maps cost more than so few samples; a peak needs one, but not a fine one, which would hold noise.
+  const int most_bins = options.objective == Objective::peak ? 24 : 1;
+  for (Component& component : scene_.components)
+    for (int& bins : component.flux_bins) bins = std::min(bins, most_bins);
+}
+
+void Evaluator::count_travel_from(std::span<const double> coordinates) {
+  freedom_.apply(coordinates, from_);
+  counts_travel_ = options_.travel_cost_per_m > 0;
+}
+
+double Evaluator::operator()(std::span<const double> coordinates) {
+  freedom_.apply(coordinates, scene_);
+  const double shortfall_m = clearance_.shortfall_m(place(scene_, scene_.sun.toward));
+  if (shortfall_m > 0) return -shortfall_m;
+  const double value = value_of(options_.objective, trace(scene_, trace_options_));
+  if (!counts_travel_) return value;
+  return value * std::max(0.0, 1 - options_.travel_cost_per_m * travel_between_m(from_, scene_, freedom_));
+}
+
+}  // namespace catoptra

@@ -1,0 +1,47 @@
+#pragma once
+// The number that the solver maximises, as a function of the free coordinates.
+#include <cstdint>
+#include <span>
+
+#include "steer/clearance.h"
+#include "steer/freedom.h"
+#include "steer/objective.h"
+#include "sun/sampler.h"
+#include "trace/trace.h"
+
+namespace catoptra {
+
+struct EvaluatorOptions {
+  Objective objective = Objective::absorbed;
+  std::uint64_t samples = 1 << 13;
+  std::uint64_t seed = 1;
+  double travel_cost_per_m = 0;  // share of the objective that a metre of travel must earn
+};
+
+/// Common random numbers: every pose is traced with the same samples, so that the objective is smooth but for rays that
+/// cross an edge. One a thread.
+class Evaluator {
+ public:
+  /// Keeps references to all but the scene.
+  Evaluator(const Scene& scene, const Freedom& freedom, const Clearance& clearance, const SunSampler& sampler,
+            const EvaluatorOptions& options);
+
+  /// Where the sun stands from now on.
+  void set_sun(const Vec& to_sun) { scene_.sun.toward = to_sun; }
+  /// Travel is counted from these coordinates; not at all before the first call.
+  void count_travel_from(std::span<const double> coordinates);
+
+  /// The objective, less what the travel costs. A pose that is not clear of other bodies is worth less than any that
+  /// is: minus its shortfall in metres.
+  double operator()(std::span<const double> coordinates);
+
+ private:
+  Scene scene_, from_;
+  bool counts_travel_ = false;
+  const Freedom& freedom_;
+  const Clearance& clearance_;
+  EvaluatorOptions options_;
+  TraceOptions trace_options_;
+};
+
+}  // namespace catoptra

@@ -1,0 +1,20 @@
+#pragma once
+// What a pose is judged by.
+#include <array>
+#include <string_view>
+
+#include "trace/result.h"
+
+namespace catoptra {
+
+/// `absorbed`: absorbed power / (DNI x aperture area). `intercept`: the intercept factor; it does not ask how much
+/// light the moving mirror catches. `peak`: the largest concentration on any receiver. `mean_concentration`: of all
+/// receivers' fronts together.
+enum class Objective { absorbed, intercept, peak, mean_concentration };
+
+inline constexpr std::array<std::string_view, 4> objective_words{"absorbed", "intercept", "peak", "mean_concentration"};
+
+/// The number that is maximised; 0 where it is not defined, as the intercept factor of no light.
+double value_of(Objective objective, const TraceResult& result);
+
+}  // namespace catoptra

@@ -1,0 +1,189 @@
+#include "steer/schedule.h"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <fmt/format.h>
+#include <limits>
+#include <mutex>
+
+#include "steer/tasks.h"
+
+namespace catoptra {
+namespace {
+
+constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+
+std::vector<ScheduledPose> poses_of(const Scene& scene, const std::vector<std::size_t>& steered) {
+  std::vector<ScheduledPose> out;
+  for (const std::size_t i : steered) {
+    const auto& mount = std::get<SteeredMount>(scene.components[i].mount);
+    out.push_back({mount.offset_m, mount.home_m + mount.offset_m, mount.axis, mount.roll_rad, {nan, nan, nan}, nan});
+  }
+  return out;
+}
+
+void fill_rates(std::vector<ScheduleRow>& rows) {
+  for (std::size_t i = 1; i < rows.size(); ++i) {
+    const double passed_s = rows[i].sun.posix_s - rows[i - 1].sun.posix_s;
+    for (std::size_t k = 0; k < rows[i].poses.size(); ++k) {
+      ScheduledPose& here = rows[i].poses[k];
+      const ScheduledPose& there = rows[i - 1].poses[k];
+      here.velocity_m_s = (1 / passed_s) * (here.offset_m - there.offset_m);
+      here.turn_rate_rad_s = std::atan2(length(cross(there.axis, here.axis)), dot(there.axis, here.axis)) / passed_s;
+    }
+  }
+}
+
+/// Solves suns in the order of `order`, the first of which may have been solved already, and traces each.
+class Scheduler {
+ public:
+  Scheduler(const Scene& scene, const std::vector<SunMoment>& suns, const ScheduleOptions& options)
+      : scene_(scene), suns_(suns), options_(options), solver_(scene, options.solver), rows_(suns.size()) {}
+
+  Schedule operator()() {
+    const auto began = std::chrono::steady_clock::now();
+    const int threads = thread_count(options_.threads);
+    Schedule out;
+    for (const std::size_t i : solver_.freedom().steered()) out.components.push_back(scene_.components[i].name);
+    out.objective = options_.solver.objective;
+    out.search_samples = options_.solver.samples;
+    out.search_seed = options_.solver.seed;
+    out.samples = options_.samples;
+    out.seed = final_seed();
+    out.travel_cost_per_m = options_.solver.travel_cost_per_m;
+    out.asked = suns_.size();
+    const auto highest = std::ranges::max_element(suns_, {}, [](const SunMoment& m) { return m.to_sun.z; });
+    const auto first = static_cast<std::size_t>(highest - suns_.begin());
+    try {
+      const Solution best = solver_.globally(suns_[first].to_sun, threads);
+      finish(first, best, threads);
+      // Half of the threads toward either end of the day; a bit depends on no number of them.
+      const int half = std::max(1, threads / 2);
+      run_all({[&] { follow(first, best, 1, half); }, [&] { follow(first, best, -1, half); }}, threads);
+    } catch (const Stopped&) {
+      // What is done stays.
+    }
+    for (auto& row : rows_)
+      if (row) out.rows.push_back(std::move(*row));
+    fill_rates(out.rows);
+    out.wall_time_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
+    return out;
+  }
+
+ private:
+  std::uint64_t final_seed() const { return options_.solver.seed + 1; }
+
+  void follow(std::size_t from, const Solution& best, int step, int threads) {
+    std::vector<Solution> before{best};
+    const auto size = static_cast<std::ptrdiff_t>(suns_.size());
+    for (auto i = static_cast<std::ptrdiff_t>(from) + step; i >= 0 && i < size; i += step) {
+      const auto at = static_cast<std::size_t>(i);
+      Solution next = solver_.onward(suns_[at].to_sun, before, threads);
+      finish(at, next, threads);
+      before.insert(before.begin(), std::move(next));
+      // A leap to another branch says nothing about where the branch goes on.
+      before.resize(before.front().branched ? 1 : std::min<std::size_t>(before.size(), 2));
+    }
+  }
+
+  void finish(std::size_t at, const Solution& solution, int threads) {
+    Scene scene = scene_;
+    scene.sun.toward = suns_[at].to_sun;
+    solver_.freedom().apply(solution.coordinates, scene);
+    TraceOptions options{.samples = options_.samples,
+                         .seed = final_seed(),
+                         .replicates = options_.replicates,
+                         .threads = threads,
+                         .paths = 0,
+                         .sampler = &solver_.sampler()};
+    if (options_.solver.keep_going) options.progress = [this](const Progress&) { return options_.solver.keep_going(); };
+    TraceResult result;
+    try {
+      result = trace(scene, options);
+    } catch (const std::runtime_error&) {
+      if (options_.solver.keep_going && !options_.solver.keep_going()) throw Stopped();
+      throw;
+    }
+    if (result.interrupted) throw Stopped();
+    for (auto& receiver : result.receivers) {
+      receiver.flux = {};
+      receiver.enclosed = {};
+    }
+    result.budget_by_replicate.clear();
+    const std::scoped_lock lock(lock_);
+    rows_[at] =
+        ScheduleRow{suns_[at], poses_of(scene, solver_.freedom().steered()), std::move(result), solution.branched};
+    ++done_;
+    if (options_.progress) options_.progress(done_);
+  }
+
+  const Scene& scene_;
+  const std::vector<SunMoment>& suns_;
+  const ScheduleOptions& options_;
+  const PoseSolver solver_;
+  std::mutex lock_;
+  std::vector<std::optional<ScheduleRow>> rows_;
+  std::size_t done_ = 0;
+};
+
+std::string date_text(const CivilDay& day) {
+  return fmt::format("{:04}-{:02}-{:02}", day.year, day.month, day.day);
+}
+
+}  // namespace
+
+std::vector<SunMoment> own_sun(const Scene& scene) {
+  return {{scene.sun.toward, nan, 0}};
+}
+
+std::vector<SunMoment> suns_of_day(const Scene& scene, const CivilDay& day, double every_s,
+                                   double least_elevation_rad) {
+  if (!scene.site) throw std::invalid_argument("a day's suns need a site");
+  if (!(every_s > 0)) throw std::invalid_argument("the time between two suns must be more than 0");
+  const Site& site = *scene.site;
+  std::vector<SunMoment> out;
+  double highest_rad = -pi;
+  const int steps = static_cast<int>(std::ceil(86400 / every_s - 1e-9));
+  for (int i = 0; i < steps; ++i) {
+    const double of_day_s = i * every_s;
+    const SunPosition sun =
+        sun_position(site.latitude_rad, site.longitude_rad, site.altitude_m, instant(day, of_day_s), scene.sun.air);
+    highest_rad = std::max(highest_rad, sun.elevation_rad);
+    if (sun.elevation_rad > least_elevation_rad && sun.toward.z > 0)
+      out.push_back({sun.toward, posix_seconds(day, of_day_s), day.utc_offset_minutes});
+  }
+  if (!out.empty()) return out;
+  const SunEvents events = sun_events({site.latitude_rad, site.longitude_rad, site.altitude_m}, day);
+  const double degree = units::degree_rad;
+  if (events.is_polar_night())
+    throw std::invalid_argument(
+        fmt::format("polar night: on {} the sun does not rise; it stands {:.2f} degrees above "
+                    "the horizon at most",
+                    date_text(day), events.highest_rad / degree));
+  throw std::invalid_argument(fmt::format(
+      "on {} no sun asked for stands higher than {:.4g} degrees; the highest of them stands at {:.2f}, the "
+      "day's highest at {:.2f}",
+      date_text(day), std::max(0.0, least_elevation_rad) / degree, highest_rad / degree, events.highest_rad / degree));
+}
+
+Schedule make_schedule(const Scene& scene, const std::vector<SunMoment>& suns, const ScheduleOptions& options) {
+  if (suns.empty()) throw std::invalid_argument("a schedule needs a sun");
+  return Scheduler(scene, suns, options)();
+}
+
+Scene scene_at(const Scene& scene, const Schedule& schedule, std::size_t row) {
+  Scene out = scene;
+  const ScheduleRow& at = schedule.rows[row];
+  out.sun.toward = at.sun.to_sun;
+  for (std::size_t k = 0; k < schedule.components.size(); ++k) {
+    const auto component = std::ranges::find(out.components, schedule.components[k], &Component::name);
+    auto& mount = std::get<SteeredMount>(component->mount);
+    mount.offset_m = at.poses[k].offset_m;
+    mount.axis = at.poses[k].axis;
+    mount.roll_rad = at.poses[k].roll_rad;
+  }
+  return out;
+}
+
+}  // namespace catoptra

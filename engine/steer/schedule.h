@@ -1,0 +1,73 @@
+#pragma once
+// A day's poses: where the moving mirror stands hour by hour, and what that brings.
+#include <cstdint>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "steer/solver.h"
+#include "sun/day.h"
+#include "trace/result.h"
+
+namespace catoptra {
+
+/// A sun to find a pose for.
+struct SunMoment {
+  Vec to_sun{0, 0, 1};
+  double posix_s = 0;  // since 1970-01-01 00:00 UTC; NaN: the scene's own sun, without a day
+  int utc_offset_minutes = 0;
+};
+
+/// The scene's own sun alone.
+std::vector<SunMoment> own_sun(const Scene& scene);
+
+/// Multiples of `every_s` from the day's midnight at which the sun's centre, refracted where the scene's air is, stands
+/// higher than `least_elevation_rad`. Throws std::invalid_argument, in words, for no such moment (polar night among
+/// them), a scene without a site, and dates that no calendar has.
+std::vector<SunMoment> suns_of_day(const Scene& scene, const CivilDay& day, double every_s, double least_elevation_rad);
+
+struct ScheduledPose {
+  Vec offset_m{0, 0, 0}, position_m{0, 0, 0}, axis{0, 0, 1};
+  double roll_rad = 0;
+  // On the way from the row before, evenly; NaN in the first row.
+  Vec velocity_m_s{0, 0, 0};
+  double turn_rate_rad_s = 0;  // of the axis
+};
+
+struct ScheduleRow {
+  SunMoment sun;
+  std::vector<ScheduledPose> poses;  // by steered component
+  TraceResult result;                // of the final trace; maps, curves and paths are left out
+  bool branched = false;             // the pose left the branch of its neighbour nearer to noon for a better one
+};
+
+struct Schedule {
+  std::vector<std::string> components;  // on steered mounts
+  std::vector<ScheduleRow> rows;        // in the order of time
+  Objective objective = Objective::absorbed;
+  std::uint64_t search_samples = 0, search_seed = 0, samples = 0, seed = 0;
+  double travel_cost_per_m = 0;
+  std::size_t asked = 0;  // rows, had it not been stopped
+  double wall_time_s = 0;
+  bool interrupted() const { return rows.size() < asked; }
+};
+
+struct ScheduleOptions {
+  SolverOptions solver;                       // `seed` is the search's; the final traces take the next one
+  std::uint64_t samples = 1 << 18;            // of each final trace
+  int replicates = 32;                        // of each final trace
+  int threads = 0;                            // 0: all that the machine has
+  std::function<void(std::size_t)> progress;  // told how many rows are done; from any thread, one at a time
+};
+
+/// The pose is first searched for globally at the highest sun, then continued from sun to sun toward both ends of the
+/// day. Depends on the scene, suns, objective, samples, seeds and replicates alone: any number of threads gives the
+/// same bits. When `solver.keep_going` says stop, the rows that are done are returned. Throws std::invalid_argument
+/// where no mount is free to move, NoRoom, and what place() throws.
+Schedule make_schedule(const Scene& scene, const std::vector<SunMoment>& suns, const ScheduleOptions& options);
+
+/// The scene with its steered components where row `row` has them and its sun there.
+Scene scene_at(const Scene& scene, const Schedule& schedule, std::size_t row);
+
+}  // namespace catoptra

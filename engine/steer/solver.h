@@ -1,0 +1,72 @@
+#pragma once
+// The best pose of a scene's steered mounts for one sun after the other. Method: docs/theory/steering.md.
+#include <cstdint>
+#include <functional>
+#include <optional>
+#include <span>
+#include <stdexcept>
+#include <vector>
+
+#include "steer/clearance.h"
+#include "steer/evaluator.h"
+#include "steer/freedom.h"
+#include "steer/optimise.h"
+
+namespace catoptra {
+
+struct SolverOptions {
+  Objective objective = Objective::absorbed;
+  std::uint64_t samples = 1 << 13;  // of one evaluation, at the fine stage
+  std::uint64_t seed = 1;
+  double travel_cost_per_m = 0;  // share of the objective that a metre of travel between two suns must earn
+  /// Asked now and then, from any thread; false: stop.
+  std::function<bool()> keep_going;
+};
+
+/// Thrown out of a search that was told to stop.
+struct Stopped : std::runtime_error {
+  Stopped() : std::runtime_error("stopped") {}
+};
+
+/// No pose within the limits keeps clear of the other bodies.
+struct NoRoom : std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
+
+struct Solution {
+  std::vector<double> coordinates;  // of Freedom
+  double value = 0;                 // of the objective, travel not counted, from the search's own samples
+  bool branched = false;            // a pose apart from the one before was better than what that one leads to
+};
+
+class PoseSolver {
+ public:
+  /// Throws std::invalid_argument where no mount is free to move. The scene is copied.
+  PoseSolver(const Scene& scene, const SolverOptions& options);
+  PoseSolver(const PoseSolver&) = delete;
+  PoseSolver& operator=(const PoseSolver&) = delete;
+
+  const Freedom& freedom() const { return freedom_; }
+  const SunSampler& sampler() const { return sampler_; }
+
+  /// The best pose anywhere within the limits. Up to `threads` searches run side by side; their number changes no bit.
+  /// Throws NoRoom.
+  Solution globally(const Vec& to_sun, int threads) const;
+
+  /// The pose for a sun near to one whose pose is known: continued from `before` (the latest first; one or two), unless
+  /// a survey of the whole range finds a branch that is better by more than a five-hundredth.
+  Solution onward(const Vec& to_sun, std::span<const Solution> before, int threads) const;
+
+ private:
+  class Search;
+  std::optional<std::vector<double>> bisector_start(const Vec& to_sun) const;
+  Solution finished(Optimum best, const Vec& to_sun) const;
+
+  Scene scene_;
+  SolverOptions options_;
+  Freedom freedom_;
+  Clearance clearance_;
+  SunSampler sampler_;
+};
+
+}  // namespace catoptra

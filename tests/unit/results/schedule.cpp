@@ -1,0 +1,198 @@
+// A schedule's files: docs/result-schema.md both ways, and the numbers in each.
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <limits>
+#include <nlohmann/json.hpp>
+#include <sstream>
+
+#include "example_result.h"
+#include "hdf5_walk.h"
+#include "results/schedule_rows.h"
+#include "results/write_schedule.h"
+#include "scene/law.h"
+#include "scene/read.h"
+#include "schema_page.h"
+#include "scratch_folder.h"
+
+using namespace catoptra;
+using test::check_same;
+using test::documented;
+using test::Rows;
+
+namespace {
+
+constexpr double undefined = std::numeric_limits<double>::quiet_NaN();
+
+/// Two suns, ten minutes apart on a clock an hour ahead of UTC.
+Schedule example_schedule() {
+  Schedule schedule;
+  schedule.components = {"pilot, upper"};
+  schedule.asked = 2;
+  schedule.samples = 4096;
+  schedule.seed = 2;
+  schedule.search_seed = 1;
+  schedule.search_samples = 8192;
+  for (int i = 0; i < 2; ++i) {
+    ScheduleRow row;
+    row.sun = {i == 0 ? Vec{0.6, 0, 0.8} : unit(Vec{0.55, 0, 0.85}), 1782041400.0 + 600 * i, 60};
+    const double rate = i == 0 ? undefined : 0.001;
+    row.poses = {{{0.5 + 0.6 * i, 0, 0.25}, {0.5 + 0.6 * i, 0, 7}, {0, 0.6, -0.8}, 0.5, {rate, 0, 0}, rate}};
+    if (i == 0) row.poses[0].velocity_m_s = {undefined, undefined, undefined};
+    row.result = test::example_result();
+    row.branched = i == 1;
+    schedule.rows.push_back(std::move(row));
+  }
+  return schedule;
+}
+
+std::string general(std::string path) {
+  for (const auto& [own, word] : {std::pair<std::string, std::string>{"/absorber/", "/<receiver>/"},
+                                  {"/second absorber/", "/<receiver>/"},
+                                  {"/pilot, upper/", "/<component>/"}})
+    if (const auto at = path.find(own); at != path.npos) path.replace(at, own.size(), word);
+  return path;
+}
+
+struct Written {
+  Written() { write_schedule(path, test::example_scene(), example_schedule(), test::example_provenance()); }
+  test::ScratchFolder folder;
+  std::filesystem::path path = folder.path / "a.h5";
+};
+
+std::vector<std::vector<std::string>> cells(const std::string& csv) {
+  std::vector<std::vector<std::string>> out;
+  std::istringstream lines(csv);
+  for (std::string line; std::getline(lines, line);) {
+    auto& row = out.emplace_back(1);
+    bool quoted = false;
+    for (const char c : line) {
+      if (c == '"') quoted = !quoted;
+      if (c == ',' && !quoted) {
+        row.emplace_back();
+      } else if (c != '"') {
+        row.back() += c;
+      }
+    }
+  }
+  return out;
+}
+
+}  // namespace
+
+TEST_CASE("schedule: every dataset and attribute stands in docs/result-schema.md, and the other way round",
+          "[results]") {
+  const Written written;
+  const auto found = test::walk(written.path);
+  const std::set<std::string> common{"units", "long_name", "CLASS", "NAME", "REFERENCE_LIST", "DIMENSION_LIST"};
+  Rows datasets, attributes, documented_attributes;
+  for (const auto& [path, dataset] : found.datasets) {
+    std::string over;
+    for (const auto& scale : dataset.over) over += (over.empty() ? "" : ", ") + scale;
+    datasets.insert(general(path) + " | " + dataset.type + " | " + (over.empty() ? "-" : over) + " | " + dataset.units +
+                    " | " + dataset.long_name);
+    for (const auto& [name, type] : dataset.attributes)
+      if (!common.contains(name)) attributes.insert(general(path) + " | " + name + " | " + type);
+  }
+  for (const auto& [name, type] : found.root) attributes.insert("/ | " + name + " | " + type);
+  const Rows in_docs = documented("Schedule: datasets");
+  REQUIRE(in_docs.size() > 30);
+  check_same(in_docs, datasets);
+  for (const auto& row : documented("Schedule: attributes"))
+    documented_attributes.insert(row.substr(0, row.rfind(" | ")));
+  REQUIRE(documented_attributes.size() > 20);
+  check_same(documented_attributes, attributes);
+}
+
+TEST_CASE("schedule: times by the clock and in UTC", "[results]") {
+  const Scene scene = test::example_scene();
+  // date -u -d 2026-06-21T11:30:00Z +%s
+  const SunMoment moment{{0, 0, 1}, 1782041400, 60};
+  CHECK(time_text(scene, moment, true) == "2026-06-21T12:30:00+01:00");
+  CHECK(time_text(scene, moment, false) == "2026-06-21T11:30:00Z");
+  CHECK(time_text(scene, {{0, 0, 1}, 1782041400, -8 * 60 - 32}, true) == "2026-06-21T02:58:00-08:32");
+  CHECK(time_text(scene, {{0, 0, 1}, undefined, 0}, true) == scene.sun.at);
+}
+
+TEST_CASE("schedule: the CSV has a cell for every name, and its numbers read back", "[results]") {
+  const auto table = cells(schedule_csv(test::example_scene(), example_schedule()));
+  REQUIRE(table.size() == 3);
+  for (const auto& row : table) CHECK(row.size() == table[0].size());
+  const auto at = [&](const std::string& name, std::size_t row) {
+    for (std::size_t i = 0; i < table[0].size(); ++i)
+      if (table[0][i] == name) return table[row][i];
+    return std::string("no such column: " + name);
+  };
+  CHECK(at("time_utc", 1) == "2026-06-21T11:30:00Z");
+  CHECK(at("local_time", 2) == "2026-06-21T12:40:00+01:00");
+  CHECK(std::stod(at("azimuth_deg", 1)) == Approx(90));
+  CHECK(at("pilot, upper.x_m", 2) == "1.1");
+  CHECK(at("pilot, upper.velocity_x_m_s", 1).empty());
+  CHECK(at("pilot, upper.velocity_x_m_s", 2) == "0.001");
+  CHECK(at("optical_efficiency_standard_error", 1) == "0.0012");
+  CHECK(at("spillage_W", 1) == "89.5");
+  CHECK(at("spillage_standard_error_W", 1) == "2");
+  CHECK(at("second absorber.peak_concentration", 2) == "4321");
+  CHECK(at("branched", 1) == "0");
+  CHECK(at("branched", 2) == "1");
+}
+
+TEST_CASE("schedule: a pose table is what a table mount reads", "[results]") {
+  const test::ScratchFolder folder;
+  const Schedule schedule = example_schedule();
+  std::ofstream(folder.path / "poses.csv") << pose_table_csv(schedule);
+  const auto outcome = read_scene_text(R"(schema = 1
+[sun]
+azimuth_deg = 90
+elevation_deg = 53.13010235415598
+[finish.silver]
+kind = "mirror"
+reflectance = 0.94
+[[primary]]
+name = "bowl"
+shape = { kind = "sphere", radius_m = 20 }
+aperture = { kind = "circle", diameter_m = 20 }
+finish = "silver"
+mount = { kind = "fixed" }
+[[secondary]]
+name = "pilot"
+shape = { kind = "plane" }
+aperture = { kind = "circle", diameter_m = 1 }
+finish = "silver"
+mount = { kind = "table", file = "poses.csv" }
+)",
+                                       (folder.path / "s.toml").string());
+  REQUIRE(outcome.scene);
+  for (const ScheduleRow& row : schedule.rows) {
+    const Frame frame = place(*outcome.scene, row.sun.to_sun).placed[1].frame;
+    const Frame expected = facing(row.poses[0].position_m, row.poses[0].axis, row.poses[0].roll_rad);
+    CHECK(length(frame.origin - expected.origin) < 1e-12);
+    CHECK(length(frame.ex - expected.ex) < 1e-12);
+    CHECK(length(frame.ez - expected.ez) < 1e-12);
+  }
+  Schedule two = schedule;
+  two.components.push_back("another");
+  CHECK_THROWS_AS(pose_table_csv(two), std::invalid_argument);
+}
+
+TEST_CASE("schedule: JSON and text say the same", "[results]") {
+  const Schedule schedule = example_schedule();
+  const auto json =
+      nlohmann::json::parse(to_json(test::example_scene(), schedule, test::example_provenance(), "out/a.h5"));
+  CHECK(json["file"] == "out/a.h5");
+  REQUIRE(json["suns"].size() == 2);
+  CHECK(json["suns"][0]["poses"]["pilot, upper"]["velocity_m_s"][0].is_null());
+  CHECK(json["suns"][1]["poses"]["pilot, upper"]["position_m"][0] == 1.1);
+  CHECK(json["suns"][1]["budget"]["absorbed"]["power_W"] == 950.25);
+  CHECK(json["suns"][1]["receivers"]["absorber"]["mean_concentration"]["value"] == 4002);
+  CHECK(json["interrupted"] == false);
+
+  const std::string text = schedule_text(test::example_scene(), schedule);
+  CHECK_THAT(text,
+             Catch::Contains("12:30  90.0  53.1   0.50   0.00   7.00   0.0 -53.1  0.7602±0.0012  0.9500±0.0012\n"));
+  CHECK_THAT(text, Catch::Contains("way 0.6 m; at most 0.001 m/s and 0.001 rad/s"));
+  CHECK_THAT(text, Catch::Contains("\n12:40* 90.0  57.1   1.10"));
+  CHECK_THAT(text, Catch::Contains("* the best pose has left the branch"));
+  Schedule part = schedule;
+  part.asked = 5;
+  CHECK_THAT(schedule_text(test::example_scene(), part), Catch::Contains("2 of 5 suns are done"));
+}

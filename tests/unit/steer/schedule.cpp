@@ -1,0 +1,136 @@
+#include "steer/schedule.h"
+
+#include <atomic>
+#include <catch2/catch.hpp>
+#include <cmath>
+
+#include "scenes.h"
+
+using namespace catoptra;
+using Catch::Matchers::Contains;
+
+namespace {
+
+constexpr double degree = units::degree_rad;
+
+ScheduleOptions quick() {
+  ScheduleOptions options;
+  options.solver.samples = 1 << 11;
+  options.samples = 1 << 14;
+  options.replicates = 8;
+  options.threads = 2;
+  return options;
+}
+
+/// Five suns about noon, half an hour apart.
+std::vector<SunMoment> about_noon(const Scene& scene) {
+  std::vector<SunMoment> out;
+  for (const auto& sun : suns_of_day(scene, {2026, 6, 21, 60}, 1800, 70 * degree)) out.push_back(sun);
+  return out;
+}
+
+TEST_CASE("suns of a day: those above the horizon, at their clock's times", "[steer]") {
+  const Scene scene = test::read_or_throw(test::small_bowl);
+  const auto suns = suns_of_day(scene, {2026, 6, 21, 60}, 600, 0);
+  // Sunrise and sunset of that day at that place (tests/unit/sun/astropy_events.inc, 800 m): 6:28:04 and 20:38:46, with
+  // the centre at -50'; it passes 0 some 4.3 minutes inside of these.
+  const double midnight_s = posix_seconds({2026, 6, 21, 60}, 0);
+  CHECK(suns.front().posix_s == midnight_s + 6 * 3600 + 40 * 60);
+  CHECK(suns.back().posix_s == midnight_s + 20 * 3600 + 30 * 60);
+  CHECK(suns.size() == 84);
+  for (const auto& sun : suns) CHECK(sun.to_sun.z > 0);
+  CHECK(suns_of_day(scene, {2026, 6, 21, 60}, 43200, 0).size() == 1);  // 0:00 and 12:00
+}
+
+TEST_CASE("suns of a day: what can't be is said in words", "[steer]") {
+  Scene scene = test::read_or_throw(test::small_bowl);
+  CHECK_THROWS_WITH(suns_of_day(scene, {2026, 2, 29, 0}, 600, 0), Contains("no day 29"));
+  CHECK_THROWS_WITH(suns_of_day(scene, {2026, 6, 21, 60}, 86400, 0), Contains("no sun asked for stands higher"));
+  scene.site->latitude_rad = 78 * degree;
+  CHECK_THROWS_WITH(suns_of_day(scene, {2026, 12, 21, 0}, 600, 0), Contains("polar night: on 2026-12-21"));
+  CHECK(suns_of_day(scene, {2026, 6, 21, 0}, 3600, 0).size() == 24);  // polar day
+  scene.site.reset();
+  CHECK_THROWS_WITH(suns_of_day(scene, {2026, 6, 21, 60}, 600, 0), Contains("site"));
+}
+
+TEST_CASE("schedule: the same bits for 1, 2 and 7 threads; rates and final numbers", "[steer]") {
+  const Scene scene = test::read_or_throw(test::small_bowl);
+  const auto suns = about_noon(scene);
+  REQUIRE(suns.size() == 5);
+  ScheduleOptions options = quick();
+  std::atomic<std::size_t> most_done = 0;
+  options.progress = [&](std::size_t done) { most_done = std::max(most_done.load(), done); };
+  const Schedule two = make_schedule(scene, suns, options);
+  CHECK(most_done == 5);
+  REQUIRE(two.rows.size() == 5);
+  CHECK_FALSE(two.interrupted());
+  CHECK(two.components == std::vector<std::string>{"pilot"});
+  for (const int threads : {1, 7}) {
+    options.threads = threads;
+    const Schedule other = make_schedule(scene, suns, options);
+    for (std::size_t i = 0; i < 5; ++i) {
+      CHECK(other.rows[i].poses[0].offset_m == two.rows[i].poses[0].offset_m);
+      CHECK(other.rows[i].poses[0].axis == two.rows[i].poses[0].axis);
+      CHECK(other.rows[i].result.optical_efficiency.value == two.rows[i].result.optical_efficiency.value);
+    }
+  }
+  CHECK(std::isnan(two.rows[0].poses[0].velocity_m_s.x));
+  for (std::size_t i = 1; i < 5; ++i) {
+    const ScheduledPose &here = two.rows[i].poses[0], &before = two.rows[i - 1].poses[0];
+    CHECK(length(1800.0 * here.velocity_m_s - (here.offset_m - before.offset_m)) < 1e-12);
+    CHECK(std::cos(1800 * here.turn_rate_rad_s) == Approx(dot(here.axis, before.axis)).epsilon(1e-12));
+    CHECK(length(here.position_m - here.offset_m - Vec{0, 0, 3.4}) < 1e-12);
+    // The sun goes from east to west, its image the other way, and the mirror after it.
+    CHECK(here.offset_m.x > before.offset_m.x);
+  }
+  // The final numbers are those of a trace of the pose with the next seed.
+  const TraceResult again = trace(scene_at(scene, two, 3),
+                                  {.samples = 1 << 14, .seed = options.solver.seed + 1, .replicates = 8, .paths = 0});
+  CHECK(again.optical_efficiency.value == two.rows[3].result.optical_efficiency.value);
+  CHECK(again.intercept_factor.standard_error == two.rows[3].result.intercept_factor.standard_error);
+}
+
+TEST_CASE("schedule: smooth motion travels less and costs little", "[steer]") {
+  const Scene scene = test::read_or_throw(test::small_bowl);
+  const auto suns = about_noon(scene);
+  ScheduleOptions options = quick();
+  const auto way_m = [](const Schedule& schedule) {
+    double sum_m = 0;
+    for (std::size_t i = 1; i < schedule.rows.size(); ++i)
+      sum_m += length(schedule.rows[i].poses[0].offset_m - schedule.rows[i - 1].poses[0].offset_m);
+    return sum_m;
+  };
+  const Schedule free = make_schedule(scene, suns, options);
+  options.solver.travel_cost_per_m = 0.2;
+  const Schedule smooth = make_schedule(scene, suns, options);
+  CHECK(way_m(smooth) < way_m(free));
+  options.solver.travel_cost_per_m = 100;  // no move is worth it
+  CHECK(way_m(make_schedule(scene, suns, options)) == 0);
+}
+
+TEST_CASE("schedule: a stop keeps the suns that are done", "[steer]") {
+  const Scene scene = test::read_or_throw(test::small_bowl);
+  const auto suns = about_noon(scene);
+  ScheduleOptions options = quick();
+  options.threads = 1;
+  std::atomic<bool> go_on = true;
+  options.solver.keep_going = [&] { return go_on.load(); };
+  options.progress = [&](std::size_t done) { go_on = done < 3; };
+  const Schedule part = make_schedule(scene, suns, options);
+  CHECK(part.interrupted());
+  REQUIRE(part.rows.size() == 3);
+  CHECK(part.rows[0].sun.posix_s < part.rows[1].sun.posix_s);
+  go_on = false;
+  options.progress = {};
+  CHECK(make_schedule(scene, suns, options).rows.empty());
+}
+
+TEST_CASE("schedule: the scene's own sun needs no site", "[steer]") {
+  const Scene scene = test::paraboloid_and_fold();
+  const Schedule schedule = make_schedule(scene, own_sun(scene), quick());
+  REQUIRE(schedule.rows.size() == 1);
+  CHECK(std::isnan(schedule.rows[0].sun.posix_s));
+  CHECK(schedule.rows[0].result.intercept_factor.value > 0.5);
+}
+
+}  // namespace
