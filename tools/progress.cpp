@@ -1,6 +1,7 @@
 #include "progress.h"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdio>
 #include <cstdlib>
 #include <fmt/format.h>
@@ -11,7 +12,7 @@ namespace catoptra {
 namespace {
 
 std::string time_text(double seconds) {
-  const auto whole = static_cast<long>(seconds + 0.5);
+  const auto whole = std::lround(seconds);
   if (whole < 60) return fmt::format("{} s", whole);
   if (whole < 3600) return fmt::format("{}:{:02} min", whole / 60, whole % 60);
   return fmt::format("{}:{:02} h", whole / 3600, whole / 60 % 60);
