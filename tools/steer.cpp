@@ -8,6 +8,7 @@
 #include "progress.h"
 #include "results/schedule_rows.h"
 #include "results/table.h"
+#include "results/tolerance_rows.h"
 #include "results/whole_file.h"
 #include "results/write_schedule.h"
 #include "scene/problem.h"
@@ -23,7 +24,7 @@ namespace fs = std::filesystem;
 struct TypedSteer {  // as typed; empty: not given
   std::string scene, output, poses, day, every, utc_offset, objective, smooth, samples, search_samples, seed, threads,
       replicates;
-  bool json = false, quiet = false;
+  bool json = false, quiet = false, tolerance = false;
 };
 
 constexpr std::uint64_t most_samples = 1'000'000'000'000;
@@ -94,7 +95,7 @@ std::vector<SunMoment> suns_of(const TypedSteer& typed, const Scene& scene) {
 }
 
 struct Outputs {
-  fs::path hdf5, csv, poses;  // poses: empty if not wanted
+  fs::path hdf5, csv, poses, tolerance;  // empty: not wanted
 };
 
 Outputs outputs_of(const TypedSteer& typed, const Scene& scene) {
@@ -102,12 +103,13 @@ Outputs outputs_of(const TypedSteer& typed, const Scene& scene) {
   out.hdf5 = typed.output.empty() ? fs::path(typed.scene).stem().concat("-steer.h5") : fs::path(typed.output);
   out.csv = fs::path(out.hdf5).replace_extension(".csv");
   out.poses = typed.poses;
+  if (typed.tolerance) out.tolerance = fs::path(out.hdf5).replace_extension().concat("-tolerance.csv");
   if (out.csv == out.hdf5)
     throw UsageError(fmt::format("--output is '{}'\n  allowed: another ending than .csv, which the table beside it has",
                                  out.hdf5.string()));
   if (!out.poses.empty() && Freedom(scene).steered().size() != 1)
     throw UsageError("--poses holds one steered component, and the scene has more");
-  for (const fs::path& path : {out.hdf5, out.csv, out.poses}) {
+  for (const fs::path& path : {out.hdf5, out.csv, out.poses, out.tolerance}) {
     if (path.empty()) continue;
     require_other_file(path, scene);
     require_writable(path);  // now, not after hours of searching
@@ -119,6 +121,30 @@ Outputs outputs_of(const TypedSteer& typed, const Scene& scene) {
 
 void write_text(const fs::path& path, const std::string& text) {
   write_whole_file(path, std::as_bytes(std::span(text)));
+}
+
+/// None where it was stopped: the schedule is whole without them.
+std::vector<ToleranceCurve> find_tolerance(const Scene& scene, const Schedule& schedule, const ScheduleOptions& of,
+                                           bool quiet) {
+  ProgressDisplay display(display_for_stderr(quiet));
+  const auto began = std::chrono::steady_clock::now();
+  ToleranceOptions options;
+  options.samples = std::max<std::uint64_t>(of.samples / 4, 1);
+  options.seed = schedule.seed;
+  options.replicates = of.replicates;
+  options.threads = of.threads;
+  options.keep_going = of.solver.keep_going;
+  options.progress = [&](std::size_t done, std::size_t all) {
+    const std::chrono::duration<double> passed = std::chrono::steady_clock::now() - began;
+    display.show(CountProgress{.done = done, .expected = all, .seconds = passed.count()});
+  };
+  try {
+    return tolerance_curves(scene, schedule, options);
+  } catch (const Stopped&) {
+    display.clear();
+    fmt::print(stderr, "catoptra: stopped; the schedule is kept, without tolerances\n");
+    return {};
+  }
 }
 
 int run(const TypedSteer& typed, const std::string& command_line) {
@@ -148,16 +174,20 @@ int run(const TypedSteer& typed, const std::string& command_line) {
     fmt::print(stderr, "catoptra: stopped before the first sun was done; nothing is kept\n");
     return failed;
   }
-  write_schedule(outputs.hdf5, *scene, schedule, from);
+  const std::vector<ToleranceCurve> tolerance = typed.tolerance && !schedule.interrupted()
+                                                    ? find_tolerance(*scene, schedule, options, typed.quiet)
+                                                    : std::vector<ToleranceCurve>();
+  write_schedule(outputs.hdf5, *scene, schedule, tolerance, from);
   write_text(outputs.csv, schedule_csv(*scene, schedule));
   if (!outputs.poses.empty()) write_text(outputs.poses, pose_table_csv(schedule));
+  if (!tolerance.empty()) write_text(outputs.tolerance, tolerance_csv(tolerance));
   if (typed.json) {
-    fmt::print("{}", to_json(*scene, schedule, from, outputs.hdf5.string()));
+    fmt::print("{}", to_json(*scene, schedule, tolerance, from, outputs.hdf5.string()));
   } else {
-    fmt::print("{}\nschedule: {} and {}\n{}", schedule_text(*scene, schedule), outputs.hdf5.string(),
-               outputs.csv.string(), caution_text);
+    fmt::print("{}{}\nschedule: {} and {}\n{}", schedule_text(*scene, schedule), tolerance_text(tolerance),
+               outputs.hdf5.string(), outputs.csv.string(), caution_text);
   }
-  if (!schedule.interrupted()) return done;
+  if (!schedule.interrupted()) return typed.tolerance && tolerance.empty() ? failed : done;
   fmt::print(stderr, "catoptra: stopped; the {} of {} suns done are kept in '{}'\n", schedule.rows.size(),
              schedule.asked, outputs.hdf5.string());
   return failed;
@@ -194,6 +224,7 @@ Verb add_steer(CLI::App& app, const std::string& command_line) {
   option("--seed", typed->seed, "S", "Another seed, another independent run [1]");
   option("--threads", typed->threads, "T", "Threads [all]");
   option("--replicates", typed->replicates, "R", "Independent repetitions that the errors come from [32]");
+  command->add_flag("--tolerance", typed->tolerance, "Also how much errors of pointing, position and slope cost");
   command->add_flag("--json", typed->json, "Print the schedule as JSON, not as a table");
   command->add_flag("-q,--quiet", typed->quiet, "Show no progress");
   return {command, [typed, command_line] { return run(*typed, command_line); }};

@@ -1,6 +1,7 @@
 #include <nlohmann/json.hpp>
 
 #include "results/schedule_rows.h"
+#include "results/tolerance_rows.h"
 #include "results/write_result.h"
 #include "results/write_schedule.h"
 
@@ -49,9 +50,32 @@ Json json_of(const Scene& scene, const Schedule& schedule, const ScheduleRow& ro
   return out;
 }
 
+Json json_of(const ToleranceCurve& curve) {
+  const CurveName name = name_of(curve);
+  Json out{{"error_" + name.unit, Json::array()},
+           {"intercept_factor", Json::array()},
+           {"absorbed_share", Json::array()},
+           {"error_at_loss_" + name.unit, Json::array()}};
+  for (const auto& point : curve.points) {
+    out["error_" + name.unit].push_back(point.error / name.to_si);
+    out["intercept_factor"].push_back(json_of(point.intercept_factor));
+    out["absorbed_share"].push_back(json_of(point.absorbed_share));
+  }
+  for (std::size_t k = 0; k < lost_shares.size(); ++k) {
+    Json entry{{"lost_share", lost_shares[k]}, {"value", nullptr}, {"standard_error", nullptr}};
+    if (const auto& at = curve.error_at_loss[k]) {
+      entry["value"] = at->value / name.to_si;
+      entry["standard_error"] = at->standard_error / name.to_si;
+    }
+    out["error_at_loss_" + name.unit].push_back(std::move(entry));
+  }
+  return out;
+}
+
 }  // namespace
 
-std::string to_json(const Scene& scene, const Schedule& schedule, const Provenance& from, const std::string& file) {
+std::string to_json(const Scene& scene, const Schedule& schedule, const std::vector<ToleranceCurve>& tolerance,
+                    const Provenance& from, const std::string& file) {
   Json out{{"schema_version", result_schema_version},
            {"generator", from.generator},
            {"created_utc", from.created_utc},
@@ -68,6 +92,7 @@ std::string to_json(const Scene& scene, const Schedule& schedule, const Provenan
            {"warnings", remarks(schedule)},
            {"suns", Json::array()}};
   for (const auto& row : schedule.rows) out["suns"].push_back(json_of(scene, schedule, row));
+  for (const auto& curve : tolerance) out["tolerance"][curve.component][name_of(curve).name] = json_of(curve);
   return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

@@ -7,6 +7,7 @@
 
 #include "results/put_common.h"
 #include "results/schedule_rows.h"
+#include "results/tolerance_rows.h"
 #include "results/write_result.h"
 
 namespace catoptra {
@@ -168,10 +169,50 @@ class ScheduleWriter {
   const std::vector<ScheduleRow>& rows_;
 };
 
+void put_tolerance(Hdf5File& file, const std::vector<ToleranceCurve>& curves) {
+  if (curves.empty()) return;
+  const std::vector<double> shares(lost_shares.begin(), lost_shares.end());
+  file.put_scale("/tolerance/lost_share", shares, ratio, LongName{"share of the absorbed power that is lost"});
+  for (const auto& curve : curves) {
+    const CurveName name = name_of(curve);
+    const std::string group = "/tolerance/" + curve.component + "/" + name.name + "/";
+    const Units unit{name.unit};
+    std::vector<double> error, intercept, intercept_error, share, share_error, at, at_error;
+    for (const auto& point : curve.points) {
+      error.push_back(point.error / name.to_si);
+      intercept.push_back(point.intercept_factor.value);
+      intercept_error.push_back(point.intercept_factor.standard_error);
+      share.push_back(point.absorbed_share.value);
+      share_error.push_back(point.absorbed_share.standard_error);
+    }
+    for (const auto& loss : curve.error_at_loss) {
+      const Estimate missing{std::nan(""), std::nan("")}, found = loss.value_or(missing);
+      at.push_back(found.value / name.to_si);
+      at_error.push_back(found.standard_error / name.to_si);
+    }
+    const std::string size = group + "error_" + name.unit;
+    const Scales along{size}, over_loss{"/tolerance/lost_share"};
+    const auto put_pair = [&](const std::string& path, const std::string& error_path, const std::vector<double>& values,
+                              const std::vector<double>& errors, const Scales& scales, Units units,
+                              const std::string& long_name) {
+      file.put(group + path, values, scales, units, LongName{long_name});
+      file.describe(group + path, "ancillary_variables", error_path);
+      file.put(group + error_path, errors, scales, units, LongName{"standard error: " + long_name});
+    };
+    file.put_scale(size, error, unit, LongName{"size of the error"});
+    put_pair("intercept_factor", "intercept_factor_standard_error", intercept, intercept_error, along, ratio,
+             "power that reaches the receivers / power that leaves the last mirror unblocked, all suns");
+    put_pair("absorbed_share", "absorbed_share_standard_error", share, share_error, along, ratio,
+             "absorbed power / that without the error, all suns");
+    put_pair("error_at_loss_" + name.unit, "error_at_loss_standard_error_" + name.unit, at, at_error, over_loss, unit,
+             "smallest error of either sign that loses this share");
+  }
+}
+
 }  // namespace
 
 void write_schedule(const std::filesystem::path& path, const Scene& scene, const Schedule& schedule,
-                    const Provenance& from) {
+                    const std::vector<ToleranceCurve>& tolerance, const Provenance& from) {
   Hdf5File file;
   const TraceResult& first = schedule.rows.front().result;
   put_provenance(file, scene, first.search, from);
@@ -188,6 +229,7 @@ void write_schedule(const std::filesystem::path& path, const Scene& scene, const
   file.describe("/", "warnings", fmt::format("{}", fmt::join(remarks(schedule), "\n")));
   put_scene(file, scene);
   ScheduleWriter(file, scene, schedule)();
+  put_tolerance(file, tolerance);
   file.save(path);
 }
 

@@ -14,10 +14,10 @@ namespace {
 // times as many points gained under a thousandth.
 constexpr double first_step = 0.2, next_step = 0.1, fine_step = 0.05;
 constexpr double coarse_tolerance = 5e-3, fine_tolerance = 1e-3;
-constexpr int most_a_climb = 500;                 // points
-constexpr int survey_points_a_coordinate = 60;    // of the first sun
-constexpr int look_out_points_a_coordinate = 30;  // of later ones
-constexpr std::size_t surveyed_starts = 3;
+constexpr int most_a_climb = 500;  // points
+constexpr int survey_points_a_coordinate = 60;
+constexpr std::size_t surveyed_starts = 3;  // of the first sun
+constexpr std::size_t look_out_starts = 2;  // of later ones
 constexpr double survey_apart = 0.4;
 constexpr double branch_gain = 2e-3;
 
@@ -140,11 +140,13 @@ Solution PoseSolver::onward(const Vec& to_sun, std::span<const Solution> before,
   };
   const auto look_out = [&] {
     Search search(*this, to_sun, &latest);
-    const int points = look_out_points_a_coordinate * static_cast<int>(freedom_.size());
-    auto found = survey(search.coarse(), freedom_.size(), points, 1, survey_apart);
-    if (const auto start = bisector_start(to_sun)) found.push_back({*start, search.coarse()(*start)});
-    const auto best = std::ranges::max_element(found, {}, &Optimum::value);
-    other = search.climbed(best->at, first_step);
+    const int points = survey_points_a_coordinate * static_cast<int>(freedom_.size());
+    auto starts = survey(search.coarse(), freedom_.size(), points, look_out_starts, survey_apart);
+    if (const auto start = bisector_start(to_sun)) starts.push_back({*start, 0});
+    for (const Optimum& start : starts) {
+      Optimum top = search.climbed(start.at, first_step);
+      if (other.at.empty() || top.value > other.value) other = std::move(top);
+    }
   };
   run_all({go_on, look_out}, threads);
   const double found = std::max(continued.value, other.value);

@@ -111,10 +111,13 @@ class Day(SteerTest):
         # The final numbers are those of a plain trace of the pose table's scene, at one of its suns.
         row = rows[3]
         text = BOWL.replace(MOUNT, 'mount = { kind = "table", file = "poses.csv" }').replace(
-            "at = 2026-06-21T13:30:00+01:00", f"azimuth_deg = {row['azimuth_deg']}\nelevation_deg = {row['elevation_deg']}"
+            "at = 2026-06-21T13:30:00+01:00",
+            f"azimuth_deg = {row['azimuth_deg']}\nelevation_deg = {row['elevation_deg']}",
         )
         self.write(text)
-        code, out, err = self.run_program("trace", "bowl.toml", "-n", "2^14", "--replicates", "8", "--seed", "2", "--json")
+        code, out, err = self.run_program(
+            "trace", "bowl.toml", "-n", "2^14", "--replicates", "8", "--seed", "2", "--json"
+        )
         self.assertEqual((code, err), (0, ""))
         traced = json.loads(out)["optical_efficiency"]["value"]
         self.assertAlmostEqual(traced / float(row["optical_efficiency"]), 1, delta=1e-6)
@@ -140,6 +143,30 @@ class Day(SteerTest):
         with open(self.folder / "noon.csv", newline="") as file:
             (row,) = csv.DictReader(file)
         self.assertEqual((row["time_utc"], row["local_time"]), ("", "2026-06-21T13:30:00+01:00"))
+
+    def test_tolerance(self):
+        code, out, err = self.run_program("steer", "bowl.toml", *QUICK, "--tolerance", "--json")
+        self.assertEqual((code, err), (0, ""))
+        curves = json.loads(out)["tolerance"]["pilot"]
+        self.assertEqual(
+            sorted(curves),
+            ["pointing_x", "pointing_y", "pointing_z", "position_east", "position_north", "position_up", "slope"],
+        )
+        losses = [entry["value"] for entry in curves["pointing_x"]["error_at_loss_mrad"]]
+        self.assertEqual(losses, sorted(losses))
+        with h5py.File(self.folder / "bowl-steer.h5") as file:
+            curve = file["tolerance/pilot/pointing_x"]
+            self.assertEqual(list(curve["error_at_loss_mrad"]), losses)
+            # What is read off the curve lies on it: straight in the square of the error, on the side that loses more.
+            error, share = curve["error_mrad"][:], curve["absorbed_share"][:]
+            sides = [
+                numpy.interp(numpy.square(losses), error[side] ** 2, share[side])
+                for side in (error >= 0, numpy.flatnonzero(error <= 0)[::-1])
+            ]
+            numpy.testing.assert_allclose(numpy.minimum(*sides), [0.99, 0.95, 0.90], atol=1e-9)
+        with open(self.folder / "bowl-steer-tolerance.csv", newline="") as file:
+            rows = list(csv.DictReader(file))
+        self.assertEqual(len(rows), 6 * 21 + 11)
 
     def test_every_objective(self):
         for objective in ["intercept", "peak", "mean_concentration"]:
@@ -228,16 +255,23 @@ class Messages(SteerTest):
         )
 
     def test_other_options(self):
+        times = "  allowed: a number with its unit, s, min or h, from 1 s to 24 h: 10min"
         for words, message in [
-            (["--every", "0min"], "--every is '0min'\n  allowed: a number with its unit, s, min or h, from 1 s to 24 h: 10min"),
-            (["--every", "10"], "--every is '10'\n  allowed: a number with its unit, s, min or h, from 1 s to 24 h: 10min"),
-            (["--utc-offset", "1"], "--utc-offset is '1'\n  allowed: hours and minutes ahead of UTC from -14:59 to +14:59, as +01:00"),
+            (["--every", "0min"], f"--every is '0min'\n{times}"),
+            (["--every", "10"], f"--every is '10'\n{times}"),
+            (
+                ["--utc-offset", "1"],
+                "--utc-offset is '1'\n  allowed: hours and minutes ahead of UTC from -14:59 to +14:59, as +01:00",
+            ),
             (
                 ["--objective", "absorb"],
                 "unknown word for --objective 'absorb'\n  allowed: absorbed, intercept, peak, mean_concentration\n"
                 "  did you mean 'absorbed'?",
             ),
-            (["-o", "a.csv"], "--output is 'a.csv'\n  allowed: another ending than .csv, which the table beside it has"),
+            (
+                ["-o", "a.csv"],
+                "--output is 'a.csv'\n  allowed: another ending than .csv, which the table beside it has",
+            ),
             (["-o", "bowl.toml"], "--output is 'bowl.toml', a file that the scene is read from"),
             (["--smooth", "1"], "--smooth is '1'\n  allowed: more than 0% and less than 100%, with the sign: 0.1%"),
         ]:

@@ -8,6 +8,7 @@
 #include "example_result.h"
 #include "hdf5_walk.h"
 #include "results/schedule_rows.h"
+#include "results/tolerance_rows.h"
 #include "results/write_schedule.h"
 #include "scene/law.h"
 #include "scene/read.h"
@@ -45,16 +46,34 @@ Schedule example_schedule() {
   return schedule;
 }
 
+/// A curve of each kind that a file may hold.
+std::vector<ToleranceCurve> example_tolerance() {
+  std::vector<ToleranceCurve> out;
+  for (const auto& [axis, kind] : {std::pair{"x", ErrorKind::pointing}, {"east", ErrorKind::position}}) {
+    ToleranceCurve curve{"pilot, upper", axis, kind, {}, {}};
+    curve.points = {
+        {-0.002, {0.8, 0.01}, {0.85, 0.004}}, {0, {0.9, 0.01}, {1, 0}}, {0.002, {0.82, 0.01}, {0.87, 0.004}}};
+    curve.error_at_loss = {Estimate{0.0005, 1e-5}, Estimate{0.00115, 2e-5}, std::nullopt};
+    out.push_back(std::move(curve));
+  }
+  return out;
+}
+
 std::string general(std::string path) {
   for (const auto& [own, word] : {std::pair<std::string, std::string>{"/absorber/", "/<receiver>/"},
                                   {"/second absorber/", "/<receiver>/"},
                                   {"/pilot, upper/", "/<component>/"}})
     if (const auto at = path.find(own); at != path.npos) path.replace(at, own.size(), word);
+  for (const auto& [own, word] : {std::pair<std::string, std::string>{"/pointing_x/", "/<angle error>/"},
+                                  {"/position_east/", "/<position error>/"}})
+    if (const auto at = path.find(own); at != path.npos) path.replace(at, own.size(), word);
   return path;
 }
 
 struct Written {
-  Written() { write_schedule(path, test::example_scene(), example_schedule(), test::example_provenance()); }
+  Written() {
+    write_schedule(path, test::example_scene(), example_schedule(), example_tolerance(), test::example_provenance());
+  }
   test::ScratchFolder folder;
   std::filesystem::path path = folder.path / "a.h5";
 };
@@ -176,8 +195,8 @@ mount = { kind = "table", file = "poses.csv" }
 
 TEST_CASE("schedule: JSON and text say the same", "[results]") {
   const Schedule schedule = example_schedule();
-  const auto json =
-      nlohmann::json::parse(to_json(test::example_scene(), schedule, test::example_provenance(), "out/a.h5"));
+  const auto json = nlohmann::json::parse(
+      to_json(test::example_scene(), schedule, example_tolerance(), test::example_provenance(), "out/a.h5"));
   CHECK(json["file"] == "out/a.h5");
   REQUIRE(json["suns"].size() == 2);
   CHECK(json["suns"][0]["poses"]["pilot, upper"]["velocity_m_s"][0].is_null());
@@ -185,6 +204,20 @@ TEST_CASE("schedule: JSON and text say the same", "[results]") {
   CHECK(json["suns"][1]["budget"]["absorbed"]["power_W"] == 950.25);
   CHECK(json["suns"][1]["receivers"]["absorber"]["mean_concentration"]["value"] == 4002);
   CHECK(json["interrupted"] == false);
+
+  const auto& curve = json["tolerance"]["pilot, upper"]["position_east"];
+  CHECK(curve["error_mm"] == std::vector<double>{-2, 0, 2});
+  CHECK(curve["absorbed_share"][0]["value"] == 0.85);
+  CHECK(curve["error_at_loss_mm"][1]["value"] == 1.15);
+  CHECK(curve["error_at_loss_mm"][2]["value"].is_null());
+
+  const std::string losses = tolerance_text(example_tolerance());
+  CHECK_THAT(losses, Catch::Contains("\n  pointing_x          0.500±0.010    1.150±0.020              - mrad\n"));
+  const auto points = cells(tolerance_csv(example_tolerance()));
+  REQUIRE(points.size() == 7);
+  for (const auto& row : points) CHECK(row.size() == points[0].size());
+  CHECK(points[6][3] == "2");
+  CHECK(points[6][6] == "0.87");
 
   const std::string text = schedule_text(test::example_scene(), schedule);
   CHECK_THAT(text,

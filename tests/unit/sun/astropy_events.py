@@ -1,6 +1,6 @@
 """Writes astropy_events.inc: sunrise, solar noon and sunset of civil days, from astropy's sun positions.
 
-Without refraction, with UT1 = UTC. Rise and set: centre at -50' (bisected); noon: upper transit, hour angle 0 (bisected).
+Without refraction, with UT1 = UTC. Rise and set: centre at -50'; noon: upper transit, hour angle 0; both bisected.
 Seconds after local midnight; -1 where there is no such event in the day.
 
 Usage: /usr/bin/python3 astropy_events.py > astropy_events.inc
@@ -40,7 +40,8 @@ class Day:
     def hour_angle(self, seconds):
         azimuth, altitude = self.sun(seconds)
         west = -np.cos(altitude) * np.sin(azimuth)
-        toward_equator = np.sin(altitude) * np.cos(self.latitude) - np.cos(altitude) * np.cos(azimuth) * np.sin(self.latitude)
+        north, up = np.cos(altitude) * np.cos(azimuth), np.sin(altitude)
+        toward_equator = up * np.cos(self.latitude) - north * np.sin(self.latitude)
         return np.arctan2(west, toward_equator)
 
     def first(self, function, rising, jump=np.inf):

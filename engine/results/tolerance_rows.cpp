@@ -1,0 +1,60 @@
+#include "results/tolerance_rows.h"
+
+#include <fmt/format.h>
+
+#include "results/table.h"
+
+namespace catoptra {
+
+CurveName name_of(const ToleranceCurve& curve) {
+  switch (curve.kind) {
+    case ErrorKind::pointing:
+      return {"pointing_" + curve.axis, "mrad", 1e-3};
+    case ErrorKind::position:
+      return {"position_" + curve.axis, "mm", 1e-3};
+    case ErrorKind::slope:
+      return {"slope", "mrad", 1e-3};
+  }
+  return {};
+}
+
+std::string tolerance_text(const std::vector<ToleranceCurve>& curves) {
+  std::string text, component;
+  for (const auto& curve : curves) {
+    if (curve.component != component) {
+      component = curve.component;
+      text +=
+          fmt::format("\n'{}': error that costs      1 %            5 %           10 % of absorbed power\n", component);
+    }
+    const CurveName name = name_of(curve);
+    std::string line = fmt::format("  {:<16}", name.name);
+    for (const auto& at : curve.error_at_loss) {
+      std::string cell = "-";
+      if (at) {
+        const Rounded words = rounded({at->value / name.to_si, at->standard_error / name.to_si});
+        cell = words.value + (words.error.empty() ? "" : "±" + words.error);
+      }
+      // The sign takes two bytes and one column.
+      const std::size_t columns = cell.size() - (cell.find("±") == cell.npos ? 0 : 1);
+      line += std::string(columns < 15 ? 15 - columns : 1, ' ') + cell;
+    }
+    text += line + " " + name.unit + "\n";
+  }
+  return text;
+}
+
+std::string tolerance_csv(const std::vector<ToleranceCurve>& curves) {
+  std::string text =
+      "component,error,unit,size,intercept_factor,intercept_factor_standard_error,absorbed_share,"
+      "absorbed_share_standard_error\n";
+  for (const auto& curve : curves) {
+    const CurveName name = name_of(curve);
+    for (const auto& point : curve.points)
+      text += fmt::format("\"{}\",{},{},{},{},{},{},{}\n", curve.component, name.name, name.unit,
+                          point.error / name.to_si, point.intercept_factor.value, point.intercept_factor.standard_error,
+                          point.absorbed_share.value, point.absorbed_share.standard_error);
+  }
+  return text;
+}
+
+}  // namespace catoptra
