@@ -87,6 +87,9 @@ TEST_CASE("what is wrong with a corrector is said with the limit", "[scene][corr
    24 | shape = { kind = "corrector", primary = "bowl", focus_m = 20, through_m = 21.2, beam_diameter_m = 16 }
       |         ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^
   allowed: in [[secondary]] and [[obstacle]]
+s.toml:25:10: warning: receiver 'cup' is a mirror: it sends most of its light away
+   25 | finish = "silver"
+      |          ^^^^^^^^
 )");
   CHECK(complaints(scene_with(R"(primary = "bowl", focus_m = 20, through_m = 21.2, beam_width_m = 16, length_m = 30)",
                               "trough_corrector")) ==
