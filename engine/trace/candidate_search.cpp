@@ -37,7 +37,8 @@ struct Pairs {
   int count = 0;
 };
 
-/// Components whose copies are listed: where all of them are few, every ray tries all.
+constexpr int most_listed_components = 8;
+
 bool is_listed(const ComponentPlan& component) {
   return component.copies > most_instances_tried_in_turn / 4;
 }
@@ -169,6 +170,15 @@ class CandidateSearch final : public Search {
 };
 
 }  // namespace
+
+bool lists_suit(const Plan& plan) {
+  int listed = 0, few = 0;
+  for (const ComponentPlan& component : plan.components) {
+    listed += is_listed(component) ? 1 : 0;
+    few += is_listed(component) ? 0 : component.copies;
+  }
+  return listed > 0 && listed <= most_listed_components && few <= most_instances_tried_in_turn;
+}
 
 std::unique_ptr<Search> make_candidate_search(const Plan& plan) {
   return std::make_unique<CandidateSearch>(plan);

@@ -105,8 +105,9 @@ std::unique_ptr<Search> make_direct_search(const Plan& plan) {
 }
 
 std::unique_ptr<Search> make_search(const Plan& plan) {
-  if (static_cast<int>(plan.instances.size()) > most_instances_tried_in_turn) return make_candidate_search(plan);
-  return make_direct_search(plan);
+  if (static_cast<int>(plan.instances.size()) <= most_instances_tried_in_turn) return make_direct_search(plan);
+  if (lists_suit(plan)) return make_candidate_search(plan);
+  return make_embree_search(plan);
 }
 
 }  // namespace catoptra

@@ -36,7 +36,9 @@ std::unique_ptr<Search> make_direct_search(const Plan& plan);
 /// Of these instances alone.
 std::unique_ptr<Search> make_direct_search(const Plan& plan, const std::vector<int>& instances);
 std::unique_ptr<PartSearch> make_embree_search(const Plan& plan);
+/// Every ray tries each instance of components of few copies, so there must be few of those.
 std::unique_ptr<Search> make_candidate_search(const Plan& plan);
+bool lists_suit(const Plan& plan);
 /// The one that suits the plan.
 std::unique_ptr<Search> make_search(const Plan& plan);
 

@@ -82,6 +82,31 @@ void fill(const Plan& plan, bool toward_sun, double spread_rad, std::mt19937_64&
 
 }  // namespace
 
+TEST_CASE("lists are kept for arrays; many single components stand in the tree, few are tried in turn",
+          "[trace][search]") {
+  const auto name_of = [](const std::string& text) {
+    auto outcome = read_scene_text(text, "field.toml");
+    REQUIRE(outcome.scene);
+    return make_search(make_plan(*outcome.scene))->name();
+  };
+  const auto singles = [](int count) {
+    std::string text = field("azimuth_deg = 180\nelevation_deg = 70", R"(
+shape = { kind = "plane" }
+aperture = { kind = "circle", diameter_m = 1 }
+mount = { kind = "fixed", position_m = [0, -50, 1] }
+)");
+    for (int i = 0; i < count; ++i) {
+      text += "[[obstacle]]\nname = \"post " + std::to_string(i) +
+              "\"\nshape = { kind = \"ball\", radius_m = 0.1 }\nmount = { kind = \"fixed\", position_m = [" +
+              std::to_string(i) + ", 50, 1] }\n";
+    }
+    return text;
+  };
+  CHECK(name_of(flat).find("lists") == 0);
+  CHECK(name_of(singles(5)).find("each instance") == 0);
+  CHECK(name_of(singles(40)).find("Embree") == 0);
+}
+
 TEST_CASE("listed neighbours are all that light between mirrors can meet", "[trace][search]") {
   for (const auto& text : {flat, dished, deep}) {
     auto outcome = read_scene_text(text, "field.toml");
