@@ -20,6 +20,8 @@ constexpr std::size_t surveyed_starts = 3;  // of the first sun
 constexpr std::size_t look_out_starts = 2;  // of later ones
 constexpr double survey_apart = 0.4;
 constexpr double branch_gain = 2e-3;
+constexpr double settled_gain = 1e-3;
+constexpr int most_rounds = 4;
 
 }  // namespace
 
@@ -41,6 +43,17 @@ class PoseSolver::Search {
     const Optimum here{start, fine()(start)}, there{rough.at, fine()(rough.at)};
     return climb(fine(), there.value > here.value ? there : here, std::min(step, fine_step), fine_tolerance,
                  most_a_climb);
+  }
+
+  /// Climbs again with fresh wide steps, since a simplex may have collapsed on the way, until that gains little.
+  Optimum refined(Optimum best) {
+    for (int round = 0; round < most_rounds; ++round) {
+      Optimum again = climbed(best.at, first_step);
+      const bool settled = !(again.value > best.value * (1 + settled_gain));
+      if (again.value > best.value) best = std::move(again);
+      if (settled) break;
+    }
+    return best;
   }
 
  private:
@@ -119,7 +132,7 @@ Solution PoseSolver::globally(const Vec& to_sun, int threads) const {
   run_all(tasks, threads);
   const auto best = std::ranges::max_element(found, {}, &Optimum::value);
   if (best->value < 0) throw NoRoom("no pose within the limits keeps clear of what else stands there");
-  return finished(std::move(*best), to_sun);
+  return finished(Search(*this, to_sun, nullptr).refined(std::move(*best)), to_sun);
 }
 
 Solution PoseSolver::onward(const Vec& to_sun, std::span<const Solution> before, int threads) const {
@@ -127,7 +140,7 @@ Solution PoseSolver::onward(const Vec& to_sun, std::span<const Solution> before,
   Optimum continued, other;
   const auto go_on = [&] {
     Search search(*this, to_sun, &latest);
-    continued = search.climbed(latest, next_step);
+    continued = search.refined(search.climbed(latest, next_step));
     if (before.size() < 2) return;
     // The same step again, as a start.
     std::vector<double> ahead = latest;
@@ -147,6 +160,7 @@ Solution PoseSolver::onward(const Vec& to_sun, std::span<const Solution> before,
       Optimum top = search.climbed(start.at, first_step);
       if (other.at.empty() || top.value > other.value) other = std::move(top);
     }
+    other = search.refined(std::move(other));
   };
   run_all({go_on, look_out}, threads);
   const double found = std::max(continued.value, other.value);
