@@ -80,7 +80,8 @@ class Scheduler {
     for (auto i = static_cast<std::ptrdiff_t>(from) + step; i >= 0 && i < size; i += step) {
       const auto at = static_cast<std::size_t>(i);
       Solution next = solver_.onward(suns_[at].to_sun, before, threads);
-      finish(at, next, threads);
+      // On the caller's thread alone: a trace limits the threads of every other one in the process.
+      finish(at, next, 1);
       before.insert(before.begin(), std::move(next));
       // A leap to another branch says nothing about where the branch goes on.
       before.resize(before.front().branched ? 1 : std::min<std::size_t>(before.size(), 2));

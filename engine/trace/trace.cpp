@@ -236,11 +236,8 @@ TraceResult Run::go() {
 
 TraceResult trace(const Scene& scene, const TraceOptions& options) {
   if (options.replicates < 2) throw std::invalid_argument("a standard error needs at least 2 replicates");
-  // One thread is the caller's own and asks for no worker: a limit would only starve other traces of the process.
-  std::optional<tbb::global_control> limit;
-  if (options.threads != 1)
-    limit.emplace(tbb::global_control::max_allowed_parallelism,
-                  options.threads > 0 ? options.threads : tbb::this_task_arena::max_concurrency());
+  const tbb::global_control limit(tbb::global_control::max_allowed_parallelism,
+                                  options.threads > 0 ? options.threads : tbb::this_task_arena::max_concurrency());
   return Run(scene, options).go();
 }
 
