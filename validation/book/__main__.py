@@ -1,0 +1,81 @@
+"""python3 -m book --catoptra PROGRAM [--out FOLDER] [--fast] [CASE ...]"""
+
+import argparse
+import difflib
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from . import page, verdict
+from .case import Case, load
+from .engine import Engine
+
+HERE = Path(__file__).resolve().parent.parent
+
+
+def chosen(words):
+    folders = sorted(path.parent for path in HERE.glob("[0-9]*-*/case.py"))
+    if not words:
+        return folders
+    out = []
+    for word in words:
+        found = [
+            f for f in folders if f.name == word or f.name.split("-", 1)[1] == word or f.name.split("-")[0] == word
+        ]
+        if not found:
+            near = difflib.get_close_matches(word, [f.name for f in folders], 1, 0)
+            print(
+                f"validate: no case '{word}'; did you mean '{near[0]}'?\n  cases: {', '.join(f.name for f in folders)}",
+                file=sys.stderr,
+            )
+            raise SystemExit(2)
+        out += [folder for folder in found if folder not in out]
+    return out
+
+
+def main():
+    parser = argparse.ArgumentParser(prog="tools/validate", description=__doc__.splitlines()[0])
+    parser.add_argument("--catoptra", required=True, help="the program under test")
+    parser.add_argument("--out", default="build/validation", help="folder of table.csv, table.md and index.html")
+    parser.add_argument("--fast", action="store_true", help="only the cases that say fast = True")
+    parser.add_argument("cases", nargs="*", metavar="CASE", help="name or number of a case [all]")
+    typed = parser.parse_args()
+    out = Path(typed.out)
+    out.mkdir(parents=True, exist_ok=True)
+    started = time.monotonic()
+    cases = []
+    for folder in chosen(typed.cases):
+        module = load(folder)
+        if typed.fast and not module.fast:
+            continue
+        with tempfile.TemporaryDirectory() as work:
+            case = Case(folder, module, Engine(typed.catoptra, work))
+            case.execute()
+        cases.append(case)
+        bad = sum(not row.passed for row in case.rows)
+        word = f"{bad} DISAGREE" if bad else "agree"
+        print(
+            f"{folder.name:32} {len(case.rows):4} quantities, {case.engine.runs:4} runs, {case.seconds:6.1f} s: {word}",
+            flush=True,
+        )
+        for row in case.rows:
+            if not row.passed:
+                print("    " + "; ".join(page.cells(row)[1:6]), flush=True)
+    rows = [row for case in cases for row in case.rows]
+    z_scores = [row.z for row in rows if row.counts]
+    chance = verdict.whole_book(z_scores)
+    bad = sum(not row.passed for row in rows)
+    law = "too few z-scores to test their law"
+    if chance is not None:
+        law = f"{len(z_scores)} independent z-scores against a standard normal: p = {chance:.3g}"
+    line = f"{len(rows)} quantities in {len(cases)} cases, {bad} disagree; {law}."
+    page.write_tables(out, rows)
+    page.write_page(out, cases, z_scores, chance, line, time.monotonic() - started)
+    print(f"{line} {time.monotonic() - started:.0f} s. Page: {out / 'index.html'}")
+    good = bool(rows) and bad == 0 and (chance is None or chance >= verdict.WHOLE_BOOK_LEVEL)
+    return 0 if good else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
