@@ -1,6 +1,6 @@
-"""A trough in its cross-section, f = 1. A mirror point seen from the focus at the angle psi from the axis stands at x =
-2 tan(psi / 2), rho = 1 / cos^2(psi / 2) away. A ray at the transverse angle t off the central one passes the focus at the
-distance rho sin t and meets the focal plane at rho sin t / cos(psi + t)."""
+"""A trough in its cross-section, f = 1. A mirror point seen from the focus at the angle psi from the axis stands at
+x = 2 tan(psi / 2), rho = 1 / cos^2(psi / 2) away. A ray at the transverse angle t off the central one passes the focus
+at the distance rho sin t and meets the focal plane at rho sin t / cos(psi + t)."""
 
 import numpy as np
 from book.reference import nodes, semicircle_within

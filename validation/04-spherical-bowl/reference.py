@@ -11,7 +11,7 @@ def height(th, a):
 
 
 def highest_power(z, a, low, high):
-    """sin^2 of the th, between low and high, whose light lands at the distance z below the centre (it grows with th)."""
+    """sin^2 of the th, between low and high, whose light lands at the distance z below the centre; z grows with th."""
     if z <= height(low, a):
         return np.sin(low) ** 2
     if z >= height(high, a):
