@@ -58,9 +58,16 @@ class Reference(unittest.TestCase):
     def test_alone(self):
         with tempfile.TemporaryDirectory() as folder:
             file = Path(folder) / "reference.py"
-            file.write_text("import numpy as np\nfrom scipy import stats\nfrom book.reference import nodes\n")
+            file.write_text(
+                "import numpy as np\nfrom scipy import stats\nfrom book.reference import nodes\nfrom book import dish\n"
+            )
             refuse_engine(file)
-            for line in ("from book import engine", "from book.engine import Run", "import subprocess"):
+            for line in (
+                "from book import engine",
+                "from book.engine import Run",
+                "from .engine import Run",
+                "import subprocess",
+            ):
                 file.write_text(line + "\n")
                 with self.assertRaises(SystemExit):
                     refuse_engine(file)

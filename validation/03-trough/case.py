@@ -1,10 +1,10 @@
 import numpy as np
-import reference as ref
+from book import trough as ref
 
 title = "Parabolic trough: intercept over spread x concentration, flux round a tube and on a plane"
 source = (
     "P. Bendt, A. Rabl, H. W. Gaul and K. A. Reed, Optical analysis and optimization of line focus solar collectors, "
-    "SERI/TR-34-092 (1979); curves worked out in reference.py"
+    "SERI/TR-34-092 (1979); curves worked out in book/trough.py"
 )
 known = "computed here by quadrature; the report cited from memory"
 tolerance = (
@@ -15,8 +15,8 @@ fast = False
 
 T, INNER = 4.65e-3, 0.12
 DISC = 'kind = "disc", half_angle_mrad = 4.65'
-JETER = "S. M. Jeter, Solar Energy 37 (1986) 335: flux round the tube, from the same geometry in reference.py"
-EVANS = "D. L. Evans, Solar Energy 19 (1977) 379: flux on a flat plane, from the same geometry in reference.py"
+JETER = "S. M. Jeter, Solar Energy 37 (1986) 335: flux round the tube, from the same geometry in book/trough.py"
+EVANS = "D. L. Evans, Solar Energy 19 (1977) 379: flux on a flat plane, from the same geometry in book/trough.py"
 MEMORY = "computed here by quadrature; the paper cited from memory"
 
 

@@ -1,5 +1,5 @@
 """One case of the book: its folder holds case.py (title, source, known, tolerance, fast, run) and scene templates;
-reference.py, where there is one, may import the sciences' libraries and book.reference alone."""
+reference.py, where there is one, may import the sciences' libraries and the book's own references alone."""
 
 import ast
 import importlib.util
@@ -13,7 +13,8 @@ import numpy as np
 
 from . import verdict
 
-REFERENCE_MAY_IMPORT = {"math", "numpy", "scipy", "astropy", "warnings", "book.reference"}
+SHARED_REFERENCES = ("reference", "dish", "trough")
+REFERENCE_MAY_IMPORT = {"math", "numpy", "scipy", "astropy", "warnings"}
 WORDS = ("title", "source", "known", "tolerance", "fast", "run")
 
 
@@ -110,8 +111,9 @@ def load(folder):
     reference = folder / "reference.py"
     for name in ("reference", "case_module"):
         sys.modules.pop(name, None)
-    if reference.exists():
-        refuse_engine(reference)
+    for file in [reference, *(Path(__file__).parent / f"{name}.py" for name in SHARED_REFERENCES)]:
+        if file.exists():
+            refuse_engine(file)
     sys.path.insert(0, str(folder))
     try:
         spec = importlib.util.spec_from_file_location("case_module", folder / "case.py")
@@ -126,10 +128,13 @@ def load(folder):
 
 
 def refuse_engine(path):
+    shared = {f"book.{name}" for name in SHARED_REFERENCES}
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
-        if isinstance(node, ast.ImportFrom):
-            names = [node.module or ""]
+        if isinstance(node, ast.ImportFrom) and node.module == "book":
+            names = [f"book.{alias.name}" for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            names = [f"book.{node.module}" if node.level else node.module]
         for name in names:
-            if name not in REFERENCE_MAY_IMPORT and name.split(".")[0] not in REFERENCE_MAY_IMPORT - {"book.reference"}:
-                raise SystemExit(f"{path.parent.name}/reference.py imports {name}: a reference stands on its own")
+            if name not in shared and name.split(".")[0] not in REFERENCE_MAY_IMPORT:
+                raise SystemExit(f"{path.parent.name}/{path.name} imports {name}: a reference stands on its own")

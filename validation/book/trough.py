@@ -3,7 +3,7 @@ x = 2 tan(psi / 2), rho = 1 / cos^2(psi / 2) away. A ray at the transverse angle
 at the distance rho sin t and meets the focal plane at rho sin t / cos(psi + t)."""
 
 import numpy as np
-from book.reference import nodes, semicircle_within
+from .reference import nodes, semicircle_within
 from scipy.special import erf
 
 
