@@ -9,7 +9,7 @@ tolerance = (
     "the worked example 0.0015 deg: its own uncertainty is 0.0003 deg, and its formula of refraction (0.016 deg there) "
     "is not the engine's."
 )
-fast = True
+fast = False
 
 SPA = (
     "I. Reda and A. Andreas, Solar Position Algorithm for Solar Radiation Applications, NREL/TP-560-34302 (2008), "
