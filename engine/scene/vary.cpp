@@ -1,0 +1,186 @@
+#include "scene/vary.h"
+
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+#include <optional>
+#include <toml++/toml.h>
+#include <utility>
+#include <vector>
+
+#include "scene/roles.h"
+#include "scene/table_reader.h"
+#include "scene/words.h"
+
+namespace catoptra {
+namespace {
+
+/// Bytes before a place whose column counts characters.
+std::size_t offset_of(std::string_view text, const toml::source_position& at) {
+  std::size_t begin = 0;
+  for (std::uint32_t line = 1; line < at.line; ++line) begin = text.find('\n', begin) + 1;
+  if (begin == 0 && text.starts_with("\xEF\xBB\xBF")) begin = 3;  // a byte order mark is no character
+  for (std::uint32_t column = 1; column < at.column; ++column) {
+    ++begin;
+    while (begin < text.size() && (static_cast<unsigned char>(text[begin]) & 0xC0U) == 0x80U) ++begin;
+  }
+  return begin;
+}
+
+/// Where a number or word without quotes ends.
+std::size_t end_of_bare(std::string_view text, std::size_t begin) {
+  return std::min(text.find_first_of(" \t\r\n,]}#", begin), text.size());
+}
+
+using Step = std::pair<std::string, const toml::node*>;
+
+/// What a path may go on with.
+std::vector<Step> steps_from(const toml::node& node, bool is_root) {
+  std::vector<Step> out;
+  if (const auto* table = node.as_table()) {
+    for (const auto& [key, value] : *table) {
+      const bool is_part = key.str() == "finish" ||
+                           std::ranges::any_of(all_roles, [&](Role role) { return role_word(role) == key.str(); });
+      if (!is_root || is_part) out.emplace_back(key.str(), &value);
+    }
+  } else if (const auto* list = node.as_array()) {
+    const bool is_named = !list->empty() && list->is_homogeneous<toml::table>();
+    for (std::size_t i = 0; i < list->size(); ++i) {
+      const toml::node& element = (*list)[i];
+      if (is_named) {
+        if (const auto name = (*element.as_table())["name"].value<std::string>()) out.emplace_back(*name, &element);
+      } else {
+        out.emplace_back(std::to_string(i), &element);
+      }
+    }
+    if (!is_named && (list->size() == 2 || list->size() == 3))
+      for (std::size_t i = 0; i < list->size(); ++i) out.emplace_back(std::string(1, "xyz"[i]), &(*list)[i]);
+  }
+  return out;
+}
+
+[[noreturn]] void refuse_word(const std::string& path, std::string_view before, std::string_view word,
+                              const std::vector<Step>& steps, bool is_table) {
+  std::vector<std::string_view> words;
+  for (const auto& [name, node] : steps) words.push_back(name);
+  std::string text = before.empty() ? fmt::format("'{}': a path can't begin with '{}'", path, word)
+                                    : fmt::format("'{}': nothing in '{}' is called '{}'", path, before, word);
+  text += "\n  allowed: " + joined(words);
+  if (const auto near = nearest_word(word, words)) text += fmt::format("\n  did you mean '{}'?", *near);
+  if (is_table && !before.empty()) text += "\n  a key that is left to its default must first be written in the scene";
+  throw WrongPath(text);
+}
+
+const toml::node& node_at(const toml::table& root, const std::string& path) {
+  const toml::node* node = &root;
+  std::string_view left = path;
+  while (!left.empty()) {
+    const auto before = std::string_view(path).substr(0, path.size() - left.size());
+    const std::string_view so_far = before.empty() ? before : before.substr(0, before.size() - 1);
+    const auto steps = steps_from(*node, node == &root);
+    if (steps.empty())
+      throw WrongPath(fmt::format("'{}': nothing can stand in '{}', {}", path, so_far, found_text(*node)));
+    // Names may have dots in them: the longest that fits.
+    const Step* chosen = nullptr;
+    for (const Step& step : steps) {
+      const auto& name = step.first;
+      const bool fits = left.starts_with(name) && (left.size() == name.size() || left[name.size()] == '.');
+      if (fits && (chosen == nullptr || name.size() > chosen->first.size())) chosen = &step;
+    }
+    if (chosen == nullptr) refuse_word(path, so_far, left.substr(0, left.find('.')), steps, node->is_table());
+    node = chosen->second;
+    left.remove_prefix(std::min(left.size(), chosen->first.size() + 1));
+  }
+  return *node;
+}
+
+WrittenNumber number_at(const toml::table& root, const std::string& text, const std::string& path) {
+  const toml::node& node = node_at(root, path);
+  const auto value = node.value<double>();
+  if (!node.is_number() || !value) {
+    const auto steps = steps_from(node, &node == &root);
+    std::vector<std::string_view> words;
+    for (const auto& [name, inner] : steps) words.push_back(name);
+    throw WrongPath(fmt::format("'{}' is no number: {}{}", path, found_text(node),
+                                words.empty() ? "" : "\n  allowed: a dot and one of " + joined(words)));
+  }
+  const std::size_t begin = offset_of(text, node.source().begin);
+  return {begin, end_of_bare(text, begin) - begin, place_of(node.source()), *value};
+}
+
+std::string toml_text(double x) {
+  if (!std::isfinite(x)) throw std::runtime_error("a scene can't hold a number that is not finite");
+  return fmt::format("{}", x);  // the shortest that reads back to the same double
+}
+
+std::string toml_text(const Vec& v) {
+  return fmt::format("[{}, {}, {}]", toml_text(v.x), toml_text(v.y), toml_text(v.z));
+}
+
+/// The end of an inline table of numbers that begins at `begin`.
+std::optional<std::size_t> end_of_table(const std::string& text, std::size_t begin) {
+  const std::size_t end = text.find('}', begin);
+  if (end == std::string::npos || text.substr(begin, end - begin).find('#') != std::string::npos) return std::nullopt;
+  return end + 1;
+}
+
+}  // namespace
+
+WrittenNumber find_number(const std::string& text, const std::string& path) {
+  const toml::table root = toml::parse(std::string_view(text));
+  return number_at(root, text, path);
+}
+
+std::string with_values(const std::string& text, std::span<const NewValue> values) {
+  const toml::table root = toml::parse(std::string_view(text));
+  std::vector<std::pair<WrittenNumber, double>> changes;
+  for (const auto& [path, value] : values) changes.emplace_back(number_at(root, text, path), value);
+  std::ranges::sort(changes, std::ranges::greater(), [](const auto& change) { return change.first.begin; });
+  std::string out = text;
+  for (const auto& [number, value] : changes) out.replace(number.begin, number.size, toml_text(value));
+  const toml::table changed = toml::parse(std::string_view(out));
+  for (const auto& [path, value] : values)
+    if (number_at(changed, out, path).value != value)
+      throw std::runtime_error(fmt::format("'{}' could not be set: is it named twice?", path));
+  return out;
+}
+
+std::string with_pose(const std::string& text, const std::string& component, const SteeredMount& mount) {
+  const toml::table root = toml::parse(std::string_view(text));
+  const toml::table* table = nullptr;
+  for (const Role role : all_roles) {
+    const auto* list = root[role_word(role)].as_array();
+    for (std::size_t i = 0; list != nullptr && i < list->size(); ++i)
+      if ((*list)[i].as_table() != nullptr && (*(*list)[i].as_table())["name"].value<std::string>() == component)
+        table = (*(*list)[i].as_table())["mount"].as_table();
+  }
+  if (table == nullptr || table->get("kind") == nullptr)
+    throw WrongPath(fmt::format("no component with a mount is called '{}'", component));
+  const std::string pose = fmt::format("{{ offset_m = {}, axis = {}, roll_deg = {} }}", toml_text(mount.offset_m),
+                                       toml_text(mount.axis), toml_text(mount.roll_rad / units::degree_rad));
+  const WrongPath hidden(fmt::format(
+      "the pose of '{}' can't be written\n  allowed: a mount whose pose, if it has one, stands on one line, "
+      "pose = {{ offset_m = [x, y, z], axis = [x, y, z] }}",
+      component));
+  std::string out = text;
+  if (const auto* old = table->get_as<toml::table>("pose")) {
+    const std::size_t begin = offset_of(text, old->source().begin);
+    const auto end = end_of_table(text, begin);
+    if (!old->is_inline() || !end) throw hidden;
+    return out.replace(begin, *end - begin, pose);
+  }
+  const std::size_t kind = offset_of(text, table->get("kind")->source().begin);
+  const std::size_t end = kind + SteeredMount::kind.size() + 2;
+  if (end > text.size() || text.substr(kind + 1, SteeredMount::kind.size()) != SteeredMount::kind) throw hidden;
+  if (table->is_inline()) return out.insert(end, ", pose = " + pose);
+  // A line of its own with the same beginning: "mount.kind = " gives "mount.pose = ".
+  const std::size_t line = text.rfind('\n', kind) + 1;
+  std::string beginning = text.substr(line, kind - line);
+  const std::size_t word = beginning.rfind("kind");
+  if (word == std::string::npos) throw hidden;
+  beginning.replace(word, 4, "pose");
+  const bool crlf = text.find("\r\n") != std::string::npos;
+  return out.insert(line, beginning + pose + (crlf ? "\r\n" : "\n"));
+}
+
+}  // namespace catoptra
