@@ -5,27 +5,37 @@
 
 namespace catoptra {
 
-double value_of(Objective objective, const TraceResult& result) {
-  double value = 0, area_m2 = 0;
+Estimate estimate_of(Objective objective, const TraceResult& result) {
+  Estimate out{0, 0};
+  double area_m2 = 0;
   switch (objective) {
     case Objective::absorbed:
-      value = result.optical_efficiency.value;
+      out = result.optical_efficiency;
       break;
     case Objective::intercept:
-      value = result.intercept_factor.value;
+      out = result.intercept_factor;
       break;
     case Objective::peak:
-      for (const auto& receiver : result.receivers) value = std::fmax(value, receiver.peak_concentration.value);
+      for (const auto& receiver : result.receivers)
+        if (receiver.peak_concentration.value > out.value) out = receiver.peak_concentration;
       break;
     case Objective::mean_concentration:
       for (const auto& receiver : result.receivers) {
-        value += receiver.mean_concentration.value * receiver.area_m2;
+        out.value += receiver.mean_concentration.value * receiver.area_m2;
+        out.standard_error += receiver.mean_concentration.standard_error * receiver.area_m2;
         area_m2 += receiver.area_m2;
       }
-      value /= area_m2;
+      out = {out.value / area_m2, out.standard_error / area_m2};
+      break;
+    case Objective::absorbed_power:
+      out = result.budget[static_cast<std::size_t>(Term::absorbed)];
       break;
   }
-  return std::isfinite(value) ? value : 0;
+  return std::isfinite(out.value) ? out : Estimate{0, 0};
+}
+
+double value_of(Objective objective, const TraceResult& result) {
+  return estimate_of(objective, result).value;
 }
 
 }  // namespace catoptra

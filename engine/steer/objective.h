@@ -9,12 +9,15 @@ namespace catoptra {
 
 /// `absorbed`: absorbed power / (DNI x aperture area). `intercept`: the intercept factor; it does not ask how much
 /// light the moving mirror catches. `peak`: the largest concentration on any receiver. `mean_concentration`: of all
-/// receivers' fronts together.
-enum class Objective { absorbed, intercept, peak, mean_concentration };
+/// receivers' fronts together. `absorbed_power`: in W, for scenes whose aperture is free too.
+enum class Objective { absorbed, intercept, peak, mean_concentration, absorbed_power };
 
-inline constexpr std::array<std::string_view, 4> objective_words{"absorbed", "intercept", "peak", "mean_concentration"};
+inline constexpr std::array<std::string_view, 5> objective_words{"absorbed", "intercept", "peak", "mean_concentration",
+                                                                 "absorbed_power"};
 
-/// The number that is maximised; 0 where it is not defined, as the intercept factor of no light.
+/// The number that is maximised; 0 where it is not defined, as the intercept factor of no light. The standard error of
+/// several receivers' mean concentration is at most what is said.
+Estimate estimate_of(Objective objective, const TraceResult& result);
 double value_of(Objective objective, const TraceResult& result);
 
 }  // namespace catoptra

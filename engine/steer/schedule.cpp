@@ -14,15 +14,6 @@ namespace {
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
-std::vector<ScheduledPose> poses_of(const Scene& scene, const std::vector<std::size_t>& steered) {
-  std::vector<ScheduledPose> out;
-  for (const std::size_t i : steered) {
-    const auto& mount = std::get<SteeredMount>(scene.components[i].mount);
-    out.push_back({mount.offset_m, mount.home_m + mount.offset_m, mount.axis, mount.roll_rad, {nan, nan, nan}, nan});
-  }
-  return out;
-}
-
 void fill_rates(std::vector<ScheduleRow>& rows) {
   for (std::size_t i = 1; i < rows.size(); ++i) {
     const double passed_s = rows[i].sun.posix_s - rows[i - 1].sun.posix_s;
@@ -35,6 +26,47 @@ void fill_rates(std::vector<ScheduleRow>& rows) {
   }
 }
 
+/// The final trace of a scene that stands as it shall. Throws Stopped.
+ScheduleRow traced_row(const Scene& scene, const SunMoment& sun, const SunSampler& sampler,
+                       const ScheduleOptions& options, int threads) {
+  TraceOptions trace_options{.samples = options.samples,
+                             .seed = options.solver.seed + 1,
+                             .replicates = options.replicates,
+                             .threads = threads,
+                             .paths = 0,
+                             .sampler = &sampler};
+  if (options.solver.keep_going) trace_options.progress = [&](const Progress&) { return options.solver.keep_going(); };
+  TraceResult result;
+  try {
+    result = trace(scene, trace_options);
+  } catch (const std::runtime_error&) {
+    if (options.solver.keep_going && !options.solver.keep_going()) throw Stopped();
+    throw;
+  }
+  if (result.interrupted) throw Stopped();
+  for (auto& receiver : result.receivers) {
+    receiver.flux = {};
+    receiver.enclosed = {};
+  }
+  result.budget_by_replicate.clear();
+  return {sun, poses_of(scene), std::move(result), false};
+}
+
+/// A schedule without rows.
+Schedule empty_schedule(const Scene& scene, std::size_t suns, const ScheduleOptions& options) {
+  Schedule out;
+  for (const Component& component : scene.components)
+    if (std::holds_alternative<SteeredMount>(component.mount)) out.components.push_back(component.name);
+  out.objective = options.solver.objective;
+  out.search_samples = options.solver.samples;
+  out.search_seed = options.solver.seed;
+  out.samples = options.samples;
+  out.seed = options.solver.seed + 1;
+  out.travel_cost_per_m = options.solver.travel_cost_per_m;
+  out.asked = suns;
+  return out;
+}
+
 /// Solves suns in the order of `order`, the first of which may have been solved already, and traces each.
 class Scheduler {
  public:
@@ -44,15 +76,7 @@ class Scheduler {
   Schedule operator()() {
     const auto began = std::chrono::steady_clock::now();
     const int threads = thread_count(options_.threads);
-    Schedule out;
-    for (const std::size_t i : solver_.freedom().steered()) out.components.push_back(scene_.components[i].name);
-    out.objective = options_.solver.objective;
-    out.search_samples = options_.solver.samples;
-    out.search_seed = options_.solver.seed;
-    out.samples = options_.samples;
-    out.seed = final_seed();
-    out.travel_cost_per_m = options_.solver.travel_cost_per_m;
-    out.asked = suns_.size();
+    Schedule out = empty_schedule(scene_, suns_.size(), options_);
     const auto highest = std::ranges::max_element(suns_, {}, [](const SunMoment& m) { return m.to_sun.z; });
     const auto first = static_cast<std::size_t>(highest - suns_.begin());
     try {
@@ -72,8 +96,6 @@ class Scheduler {
   }
 
  private:
-  std::uint64_t final_seed() const { return options_.solver.seed + 1; }
-
   void follow(std::size_t from, const Solution& best, int step, int threads) {
     std::vector<Solution> before{best};
     const auto size = static_cast<std::ptrdiff_t>(suns_.size());
@@ -92,29 +114,10 @@ class Scheduler {
     Scene scene = scene_;
     scene.sun.toward = suns_[at].to_sun;
     solver_.freedom().apply(solution.coordinates, scene);
-    TraceOptions options{.samples = options_.samples,
-                         .seed = final_seed(),
-                         .replicates = options_.replicates,
-                         .threads = threads,
-                         .paths = 0,
-                         .sampler = &solver_.sampler()};
-    if (options_.solver.keep_going) options.progress = [this](const Progress&) { return options_.solver.keep_going(); };
-    TraceResult result;
-    try {
-      result = trace(scene, options);
-    } catch (const std::runtime_error&) {
-      if (options_.solver.keep_going && !options_.solver.keep_going()) throw Stopped();
-      throw;
-    }
-    if (result.interrupted) throw Stopped();
-    for (auto& receiver : result.receivers) {
-      receiver.flux = {};
-      receiver.enclosed = {};
-    }
-    result.budget_by_replicate.clear();
+    ScheduleRow row = traced_row(scene, suns_[at], solver_.sampler(), options_, threads);
+    row.branched = solution.branched;
     const std::scoped_lock lock(lock_);
-    rows_[at] =
-        ScheduleRow{suns_[at], poses_of(scene, solver_.freedom().steered()), std::move(result), solution.branched};
+    rows_[at] = std::move(row);
     ++done_;
     if (options_.progress) options_.progress(done_);
   }
@@ -173,17 +176,51 @@ Schedule make_schedule(const Scene& scene, const std::vector<SunMoment>& suns, c
   return Scheduler(scene, suns, options)();
 }
 
+Schedule trace_schedule(const Scene& scene, const std::vector<SunMoment>& suns,
+                        const std::vector<std::vector<ScheduledPose>>& poses, const ScheduleOptions& options) {
+  if (suns.empty() || poses.size() != suns.size())
+    throw std::invalid_argument("a schedule needs suns, each with poses");
+  const auto began = std::chrono::steady_clock::now();
+  const SunSampler sampler(scene.sun.shape);
+  Schedule out = empty_schedule(scene, suns.size(), options);
+  Scene placed = scene;
+  for (std::size_t i = 0; i < suns.size(); ++i) {
+    placed.sun.toward = suns[i].to_sun;
+    set_poses(placed, poses[i]);
+    out.rows.push_back(traced_row(placed, suns[i], sampler, options, thread_count(options.threads)));
+    if (options.progress) options.progress(i + 1);
+  }
+  fill_rates(out.rows);
+  out.wall_time_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
+  return out;
+}
+
+std::vector<ScheduledPose> poses_of(const Scene& scene) {
+  std::vector<ScheduledPose> out;
+  for (const Component& component : scene.components)
+    if (const auto* mount = std::get_if<SteeredMount>(&component.mount))
+      out.push_back(
+          {mount->offset_m, mount->home_m + mount->offset_m, mount->axis, mount->roll_rad, {nan, nan, nan}, nan});
+  return out;
+}
+
+void set_poses(Scene& scene, const std::vector<ScheduledPose>& poses) {
+  std::size_t k = 0;
+  for (Component& component : scene.components) {
+    auto* mount = std::get_if<SteeredMount>(&component.mount);
+    if (mount == nullptr) continue;
+    if (k == poses.size()) throw std::invalid_argument("a pose is needed for each steered component");
+    mount->offset_m = poses[k].offset_m;
+    mount->axis = poses[k].axis;
+    mount->roll_rad = poses[k].roll_rad;
+    ++k;
+  }
+}
+
 Scene scene_at(const Scene& scene, const Schedule& schedule, std::size_t row) {
   Scene out = scene;
-  const ScheduleRow& at = schedule.rows[row];
-  out.sun.toward = at.sun.to_sun;
-  for (std::size_t k = 0; k < schedule.components.size(); ++k) {
-    const auto component = std::ranges::find(out.components, schedule.components[k], &Component::name);
-    auto& mount = std::get<SteeredMount>(component->mount);
-    mount.offset_m = at.poses[k].offset_m;
-    mount.axis = at.poses[k].axis;
-    mount.roll_rad = at.poses[k].roll_rad;
-  }
+  out.sun.toward = schedule.rows[row].sun.to_sun;
+  set_poses(out, schedule.rows[row].poses);
   return out;
 }
 

@@ -67,6 +67,16 @@ struct ScheduleOptions {
 /// where no mount is free to move, NoRoom, and what place() throws.
 Schedule make_schedule(const Scene& scene, const std::vector<SunMoment>& suns, const ScheduleOptions& options);
 
+/// A schedule of poses that are known: `poses` by sun, then by steered component; none of the latter in a scene without
+/// steered mounts. Throws what place() throws, and Stopped.
+Schedule trace_schedule(const Scene& scene, const std::vector<SunMoment>& suns,
+                        const std::vector<std::vector<ScheduledPose>>& poses, const ScheduleOptions& options);
+
+/// Where the scene's steered components stand, by component; rates are NaN.
+std::vector<ScheduledPose> poses_of(const Scene& scene);
+/// Moves them there.
+void set_poses(Scene& scene, const std::vector<ScheduledPose>& poses);
+
 /// The scene with its steered components where row `row` has them and its sun there.
 Scene scene_at(const Scene& scene, const Schedule& schedule, std::size_t row);
 

@@ -180,4 +180,16 @@ Solution PoseSolver::onward(const Vec& to_sun, std::span<const Solution> before,
   return out;
 }
 
+Solution PoseSolver::nearby(const Vec& to_sun, std::span<const std::vector<double>> starts) const {
+  Search search(*this, to_sun, nullptr);
+  Optimum best;
+  for (const auto& start : starts) {
+    const double value = search.coarse()(start);
+    if (best.at.empty() || value > best.value) best = {start, value};
+  }
+  Optimum top = search.climbed(best.at, next_step);
+  if (top.value < 0) throw NoRoom("no pose near to those known keeps clear of what else stands there");
+  return finished(std::move(top), to_sun);
+}
+
 }  // namespace catoptra

@@ -57,6 +57,9 @@ class PoseSolver {
   /// a survey of the whole range finds a branch that is better by more than a five-hundredth.
   Solution onward(const Vec& to_sun, std::span<const Solution> before, int threads) const;
 
+  /// Where a climb from the best of `starts` ends, travel not counted. Throws NoRoom.
+  Solution nearby(const Vec& to_sun, std::span<const std::vector<double>> starts) const;
+
  private:
   class Search;
   std::optional<std::vector<double>> bisector_start(const Vec& to_sun) const;
