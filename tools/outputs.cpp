@@ -9,13 +9,13 @@
 
 namespace catoptra {
 
-void require_other_file(const std::filesystem::path& output, const Scene& scene) {
+void require_other_file(const std::filesystem::path& output, const Scene& scene, std::string_view option) {
   std::vector<std::string> inputs{scene.path};
   for (const auto& pulled : scene.pulled_in) inputs.push_back(pulled.path);
   for (const auto& input : inputs) {
     std::error_code unknown;
     if (std::filesystem::equivalent(output, input, unknown))
-      throw UsageError(fmt::format("--output is '{}', a file that the scene is read from", output.string()));
+      throw UsageError(fmt::format("{} is '{}', a file that the scene is read from", option, output.string()));
   }
 }
 

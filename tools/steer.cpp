@@ -3,15 +3,19 @@
 #include <filesystem>
 #include <fmt/format.h>
 #include <memory>
+#include <optional>
 
 #include "arguments.h"
+#include "free.h"
 #include "progress.h"
+#include "results/design_rows.h"
 #include "results/schedule_rows.h"
 #include "results/table.h"
 #include "results/tolerance_rows.h"
 #include "results/whole_file.h"
 #include "results/write_schedule.h"
 #include "scene/problem.h"
+#include "scene/read.h"
 #include "signals.h"
 #include "steer/schedule.h"
 #include "verb.h"
@@ -22,8 +26,9 @@ namespace {
 namespace fs = std::filesystem;
 
 struct TypedSteer {  // as typed; empty: not given
-  std::string scene, output, poses, day, every, utc_offset, objective, smooth, samples, search_samples, seed, threads,
-      replicates;
+  TypedFree free;
+  std::string scene, output, poses, day, year, every, utc_offset, objective, smooth, samples, search_samples, seed,
+      threads, replicates;
   bool json = false, quiet = false, tolerance = false;
 };
 
@@ -70,32 +75,38 @@ bool can_be_steered(const Scene& scene) {
 
 /// The suns asked for, and by which clock.
 std::vector<SunMoment> suns_of(const TypedSteer& typed, const Scene& scene) {
-  if (typed.day.empty()) {
+  if (typed.day.empty() && typed.year.empty()) {
     if (!typed.every.empty() || !typed.utc_offset.empty())
       throw UsageError("--every and --utc-offset go with --day\n  allowed: --day 2026-06-21 --every 10min");
     return own_sun(scene);
   }
-  CivilDay day = day_of("--day", typed.day);
+  if (!typed.day.empty() && !typed.year.empty())
+    throw UsageError("--day and --year exclude each other\n  allowed: one of them");
+  const bool is_day = typed.year.empty();
+  CivilDay day = is_day ? day_of("--day", typed.day)
+                        : CivilDay{static_cast<int>(integer_of("--year", typed.year, 1950, 2050)), 1, 1, 0};
   if (!scene.site)
     throw UsageError(fmt::format(
-        "--day needs to know where '{}' stands\n  allowed: a table [site] with latitude_deg and longitude_deg in it",
-        scene.path));
+        "{} needs to know where '{}' stands\n  allowed: a table [site] with latitude_deg and longitude_deg in it",
+        is_day ? "--day" : "--year", scene.path));
   if (!typed.utc_offset.empty()) {
     day.utc_offset_minutes = utc_offset_of("--utc-offset", typed.utc_offset);
   } else {
     day.utc_offset_minutes =
         scene.sun.utc_offset_minutes.value_or(mean_solar_offset_minutes(scene.site->longitude_rad));
   }
-  const double every_s = typed.every.empty() ? 600 : duration_s_of("--every", typed.every, 1, 86400);
+  const double every_s = typed.every.empty() ? (is_day ? 600 : 3600) : duration_s_of("--every", typed.every, 1, 86400);
   try {
-    return suns_of_day(scene, day, every_s, 0);
+    return is_day ? suns_of_day(scene, day, every_s, 0)
+                  : suns_of_year(scene, day.year, day.utc_offset_minutes, every_s, 0);
   } catch (const std::invalid_argument& fault) {
-    throw UsageError(fmt::format("--day is '{}': {}", typed.day, fault.what()));
+    throw UsageError(
+        fmt::format("{} is '{}': {}", is_day ? "--day" : "--year", is_day ? typed.day : typed.year, fault.what()));
   }
 }
 
 struct Outputs {
-  fs::path hdf5, csv, poses, tolerance;  // empty: not wanted
+  fs::path hdf5, csv, poses, tolerance, best;  // empty: not wanted
 };
 
 Outputs outputs_of(const TypedSteer& typed, const Scene& scene) {
@@ -108,7 +119,17 @@ Outputs outputs_of(const TypedSteer& typed, const Scene& scene) {
     throw UsageError(fmt::format("--output is '{}'\n  allowed: another ending than .csv, which the table beside it has",
                                  out.hdf5.string()));
   if (!out.poses.empty() && Freedom(scene).steered().size() != 1)
-    throw UsageError("--poses holds one steered component, and the scene has more");
+    throw UsageError("--poses holds one steered component, and the scene has another number of them");
+  if (typed.tolerance && Freedom(scene).steered().empty())
+    throw UsageError("--tolerance is about steered components, and the scene has none");
+  if (!typed.free.free.empty()) {
+    out.best = best_path_of(typed.free, typed.scene, scene);
+    require_other_file(out.best, scene, "--best");
+    for (const fs::path& other : {out.hdf5, out.csv, out.poses, out.tolerance})
+      if (out.best == other)
+        throw UsageError(fmt::format("--best is '{}', a file that is written already", out.best.string()));
+    require_writable(out.best);
+  }
   for (const fs::path& path : {out.hdf5, out.csv, out.poses, out.tolerance}) {
     if (path.empty()) continue;
     require_other_file(path, scene);
@@ -147,49 +168,89 @@ std::vector<ToleranceCurve> find_tolerance(const Scene& scene, const Schedule& s
   }
 }
 
+struct Found {
+  Scene scene;  // whose schedule it is
+  Schedule schedule;
+  std::optional<Design> design;
+};
+
+/// None where it was stopped before there was anything to keep, which is said.
+std::optional<Found> find(const TypedSteer& typed, const Scene& scene, const std::vector<SunMoment>& suns,
+                          const std::vector<FreeParameter>& parameters, const Outputs& outputs,
+                          ScheduleOptions options) {
+  ProgressDisplay display(display_for_stderr(typed.quiet));
+  const auto began = std::chrono::steady_clock::now();
+  const auto show = [&](std::size_t done, std::size_t expected) {
+    const std::chrono::duration<double> passed = std::chrono::steady_clock::now() - began;
+    display.show(CountProgress{.done = done, .expected = expected, .seconds = passed.count()});
+  };
+  Found out;
+  try {
+    if (parameters.empty()) {
+      options.progress = [&](std::size_t done) { show(done, suns.size()); };
+      out.scene = scene;
+      out.schedule = make_schedule(scene, suns, options);
+    } else {
+      out.design = search_design(scene, suns, parameters,
+                                 {.schedule = options, .evaluations = evaluations_of(typed.free), .progress = show});
+      if (out.design) {
+        out.schedule = out.design->schedule;
+        // As the file will be read: with its name, its first lines and all.
+        out.scene = *read_scene_text(best_scene_text(*out.design), outputs.best.string()).scene;
+      }
+    }
+  } catch (const NoRoom& fault) {
+    throw UsageError(fmt::format("{}: {}", scene.path, fault.what()));
+  } catch (const WrongPath& fault) {
+    throw UsageError(fmt::format("{}: {}", scene.path, fault.what()));
+  }
+  display.clear();
+  if (!out.schedule.rows.empty()) return out;
+  fmt::print(stderr, "catoptra: stopped before the first {} was done; nothing is kept\n",
+             parameters.empty() ? "sun" : "variant");
+  return std::nullopt;
+}
+
 int run(const TypedSteer& typed, const std::string& command_line) {
   ScheduleOptions options = options_of(typed);
   const Provenance from = provenance_now(command_line);
   const auto scene = read_or_report(typed.scene);
-  if (!scene || !can_be_steered(*scene)) return wrong_input;
+  if (!scene || (typed.free.free.empty() && !can_be_steered(*scene))) return wrong_input;
+  const std::vector<FreeParameter> parameters = free_parameters_of(typed.free, *scene);
+  evaluations_of(typed.free);
   const std::vector<SunMoment> suns = suns_of(typed, *scene);
   const Outputs outputs = outputs_of(typed, *scene);
 
   watch_for_stop();
-  ProgressDisplay display(display_for_stderr(typed.quiet));
-  const auto began = std::chrono::steady_clock::now();
   options.solver.keep_going = [] { return !stop_wanted(); };
-  options.progress = [&](std::size_t done) {
-    const std::chrono::duration<double> passed = std::chrono::steady_clock::now() - began;
-    display.show(CountProgress{.done = done, .expected = suns.size(), .seconds = passed.count()});
-  };
-  Schedule schedule;
-  try {
-    schedule = make_schedule(*scene, suns, options);
-  } catch (const NoRoom& fault) {
-    throw UsageError(fmt::format("{}: {}", scene->path, fault.what()));
-  }
-  display.clear();
-  if (schedule.rows.empty()) {
-    fmt::print(stderr, "catoptra: stopped before the first sun was done; nothing is kept\n");
-    return failed;
-  }
-  const std::vector<ToleranceCurve> tolerance = typed.tolerance && !schedule.interrupted()
-                                                    ? find_tolerance(*scene, schedule, options, typed.quiet)
+  const auto found = find(typed, *scene, suns, parameters, outputs, options);
+  if (!found) return failed;
+  const Schedule& schedule = found->schedule;
+  const Design* design = found->design ? &*found->design : nullptr;
+  const bool interrupted = schedule.interrupted() || (design != nullptr && design->interrupted);
+  const std::vector<ToleranceCurve> tolerance = typed.tolerance && !interrupted
+                                                    ? find_tolerance(found->scene, schedule, options, typed.quiet)
                                                     : std::vector<ToleranceCurve>();
-  write_schedule(outputs.hdf5, *scene, schedule, tolerance, from);
-  write_text(outputs.csv, schedule_csv(*scene, schedule));
+  if (design != nullptr) write_text(outputs.best, found->scene.text);
+  write_schedule(outputs.hdf5, found->scene, schedule, tolerance, from, design);
+  write_text(outputs.csv, schedule_csv(found->scene, schedule));
   if (!outputs.poses.empty()) write_text(outputs.poses, pose_table_csv(schedule));
   if (!tolerance.empty()) write_text(outputs.tolerance, tolerance_csv(tolerance));
   if (typed.json) {
-    fmt::print("{}", to_json(*scene, schedule, tolerance, from, outputs.hdf5.string()));
+    fmt::print("{}", to_json(found->scene, schedule, tolerance, from, outputs.hdf5.string(), design));
   } else {
-    fmt::print("{}{}\nschedule: {} and {}\n{}", schedule_text(*scene, schedule), tolerance_text(tolerance),
-               outputs.hdf5.string(), outputs.csv.string(), caution_text);
+    fmt::print("{}{}", schedule_text(found->scene, schedule), tolerance_text(tolerance));
+    if (design != nullptr) fmt::print("\n{}\nbest scene: {}", design_text(*design), outputs.best.string());
+    fmt::print("\nschedule: {} and {}\n{}", outputs.hdf5.string(), outputs.csv.string(), caution_text);
   }
-  if (!schedule.interrupted()) return typed.tolerance && tolerance.empty() ? failed : done;
-  fmt::print(stderr, "catoptra: stopped; the {} of {} suns done are kept in '{}'\n", schedule.rows.size(),
-             schedule.asked, outputs.hdf5.string());
+  if (!interrupted) return typed.tolerance && tolerance.empty() ? failed : done;
+  if (design != nullptr) {
+    fmt::print(stderr, "catoptra: stopped; the best of the {} variants done is kept in '{}'\n", design->variants.size(),
+               outputs.best.string());
+  } else {
+    fmt::print(stderr, "catoptra: stopped; the {} of {} suns done are kept in '{}'\n", schedule.rows.size(),
+               schedule.asked, outputs.hdf5.string());
+  }
   return failed;
 }
 
@@ -201,20 +262,35 @@ Verb add_steer(CLI::App& app, const std::string& command_line) {
       "Examples:\n"
       "  catoptra steer scenes/bowl.toml\n"
       "  catoptra steer scenes/bowl.toml --day 2026-06-21 --every 10min -o june.h5\n"
-      "  catoptra steer scenes/bowl.toml --day 2026-12-21 --smooth 0.5% --poses december.csv\n\n"
+      "  catoptra steer scenes/bowl.toml --day 2026-12-21 --smooth 0.5% --poses december.csv\n"
+      "  catoptra steer scenes/bowl.toml --day 2026-06-21 --every 1h \\\n"
+      "    --free secondary.pilot.shape.conic_constant=-12..-2\n\n"
       "Moves what stands on steered mounts, within their travel, tilt and clearance. Without --day\n"
       "it finds the pose for the scene's own sun. The day is that of the clock: --utc-offset, else\n"
       "that of the scene's 'at', else mean solar time of the site. The schedule goes to an HDF5\n"
       "file and a CSV file of the same name. It depends on the scene and the options alone; any\n"
-      "number of threads gives the same bits. Ctrl-C keeps the suns that are done.");
+      "number of threads gives the same bits. Ctrl-C keeps the suns that are done.\n\n"
+      "With --free it also searches for the best value of any number in the scene, as the mean over\n"
+      "all suns, and writes the best scene. Other values are written into the scene's own text, so\n"
+      "the key must stand there. Ctrl-C keeps the best so far.");
   const auto typed = std::make_shared<TypedSteer>();
   const auto option = [&](const std::string& name, std::string& value, const std::string& hint,
                           const std::string& meaning) { command->add_option(name, value, meaning)->option_text(hint); };
   command->add_option("SCENE", typed->scene, "Scene file (TOML)")->required()->option_text(" ");
   option("--day", typed->day, "DATE", "Every sun of this day, as 2026-06-21");
-  option("--every", typed->every, "TIME", "From sun to sun: 10min, 1h, 90s [10min]");
+  option("--year", typed->year, "YEAR", "Every sun of the 21st of each of its months");
+  option("--every", typed->every, "TIME", "From sun to sun: 10min, 1h, 90s [10min, with --year 1h]");
   option("--utc-offset", typed->utc_offset, "+HH:MM", "How far the day's clock is ahead of UTC");
-  option("--objective", typed->objective, "WORD", "absorbed, intercept, peak or mean_concentration [absorbed]");
+  option("--objective", typed->objective, "WORD",
+         "absorbed, intercept, peak, mean_concentration or absorbed_power [absorbed]");
+  command
+      ->add_option("--free", typed->free.free,
+                   "A number of the scene and its range, as receiver.tube.shape.radius_m=0.2..0.5; again for more")
+      ->option_text("PATH=LO..HI")
+      ->allow_extra_args(false);
+  option("--evaluations", typed->free.evaluations, "N", "Variants that --free tries at most [50 for each number]");
+  option("--best", typed->free.best, "FILE",
+         "Where the best scene goes [the scene's name with -best.toml, in this folder]");
   option("--smooth", typed->smooth, "P%", "Share of the objective to give up for a metre less of travel [none]");
   option("-o,--output", typed->output, "FILE",
          "Where the HDF5 file goes [the scene's name with -steer.h5, in this folder]");

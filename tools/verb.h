@@ -5,6 +5,7 @@
 #include <functional>
 #include <optional>
 #include <string>
+#include <string_view>
 
 #include "scene/model.h"
 
@@ -24,8 +25,8 @@ Verb add_trace(CLI::App& app, const std::string& command_line);
 
 Verb add_steer(CLI::App& app, const std::string& command_line);
 
-/// A result must not take the place of the scene that it comes from: throws UsageError.
-void require_other_file(const std::filesystem::path& output, const Scene& scene);
+/// A result must not take the place of the scene that it comes from: throws UsageError naming `option`.
+void require_other_file(const std::filesystem::path& output, const Scene& scene, std::string_view option = "--output");
 
 /// Reads a scene and prints its problems to stderr; none where there is an error among them.
 std::optional<Scene> read_or_report(const std::string& path);

@@ -72,10 +72,29 @@ Json json_of(const ToleranceCurve& curve) {
   return out;
 }
 
+/// The names of the HDF5 file's /design, its parameters and variants as lists of objects.
+Json json_of(const Design& design) {
+  const Variant& best = design.variants[design.best];
+  Json out{{"parameters", Json::array()},
+           {"searched_suns", design.searched_suns},
+           {"original_mean", json_of(design.original)},
+           {"best_mean", json_of(design.found)},
+           {"best_variant", design.best},
+           {"variants", Json::array()}};
+  for (std::size_t i = 0; i < design.parameters.size(); ++i) {
+    const FreeParameter& p = design.parameters[i];
+    out["parameters"].push_back(
+        {{"parameter", p.path}, {"low", p.low}, {"high", p.high}, {"original", p.original}, {"best", best.values[i]}});
+  }
+  for (const Variant& variant : design.variants)
+    out["variants"].push_back({{"value", variant.values}, {"objective", variant.objective}});
+  return out;
+}
+
 }  // namespace
 
 std::string to_json(const Scene& scene, const Schedule& schedule, const std::vector<ToleranceCurve>& tolerance,
-                    const Provenance& from, const std::string& file) {
+                    const Provenance& from, const std::string& file, const Design* design) {
   Json out{{"schema_version", result_schema_version},
            {"generator", from.generator},
            {"created_utc", from.created_utc},
@@ -93,6 +112,7 @@ std::string to_json(const Scene& scene, const Schedule& schedule, const std::vec
            {"suns", Json::array()}};
   for (const auto& row : schedule.rows) out["suns"].push_back(json_of(scene, schedule, row));
   for (const auto& curve : tolerance) out["tolerance"][curve.component][name_of(curve).name] = json_of(curve);
+  if (design != nullptr) out["design"] = json_of(*design);
   return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

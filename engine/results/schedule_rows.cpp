@@ -110,8 +110,11 @@ std::string schedule_text(const Scene& scene, const Schedule& schedule) {
         fmt::format("\n'{}': position east, north, up in m; where its axis points, degrees\n", schedule.components[k]);
     text += "time   azim. elev.   east  north     up azim. elev.     efficiency      intercept\n";
     double path_m = 0, fastest_m_s = 0, fastest_rad_s = 0;
+    const auto date_of = [&](std::size_t i) { return time_text(scene, schedule.rows[i].sun, true).substr(0, 10); };
+    const bool many_days = date_of(0) != date_of(schedule.rows.size() - 1);
     for (std::size_t i = 0; i < schedule.rows.size(); ++i) {
       const ScheduledPose& pose = schedule.rows[i].poses[k];
+      if (many_days && (i == 0 || date_of(i) != date_of(i - 1))) text += date_of(i) + "\n";
       text += row_text(scene, schedule.rows[i], pose);
       if (i == 0) continue;
       path_m += length(pose.offset_m - schedule.rows[i - 1].poses[k].offset_m);

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "results/put_common.h"
+#include "results/put_design.h"
 #include "results/schedule_rows.h"
 #include "results/tolerance_rows.h"
 #include "results/write_result.h"
@@ -212,7 +213,7 @@ void put_tolerance(Hdf5File& file, const std::vector<ToleranceCurve>& curves) {
 }  // namespace
 
 void write_schedule(const std::filesystem::path& path, const Scene& scene, const Schedule& schedule,
-                    const std::vector<ToleranceCurve>& tolerance, const Provenance& from) {
+                    const std::vector<ToleranceCurve>& tolerance, const Provenance& from, const Design* design) {
   Hdf5File file;
   const TraceResult& first = schedule.rows.front().result;
   put_provenance(file, scene, first.search, from);
@@ -230,6 +231,7 @@ void write_schedule(const std::filesystem::path& path, const Scene& scene, const
   put_scene(file, scene);
   ScheduleWriter(file, scene, schedule)();
   put_tolerance(file, tolerance);
+  if (design != nullptr) put_design(file, *design);
   file.save(path);
 }
 

@@ -220,7 +220,8 @@ class DesignSearch {
   }
 
   Design finished(const Schedule& original) {
-    Design out{parameters_, variants_, *best_, picked_.size(), {}, {}, {}, {}, interrupted_};
+    Design out{parameters_, variants_, *best_, picked_.size(), {}, {}, {}, {}, {}, interrupted_};
+    out.original_text = scene_.text;
     Scene scene = *read_scene_text(text_with(variants_[*best_].values), scene_.path).scene;
     std::vector<std::size_t> rows;  // of the original
     if (!interrupted_) {

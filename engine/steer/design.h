@@ -45,6 +45,7 @@ struct Design {
   Estimate original, found;       // mean of the objective over the schedule's suns, from samples of their own
   Scene scene;                    // the best: its text has the values and the pose for its own sun
   Schedule schedule;              // of the best
+  std::string original_text;      // of the scene as it was
   bool interrupted = false;       // fewer variants than asked for, or fewer suns in the schedule
 };
 

@@ -171,6 +171,22 @@ std::vector<SunMoment> suns_of_day(const Scene& scene, const CivilDay& day, doub
       date_text(day), std::max(0.0, least_elevation_rad) / degree, highest_rad / degree, events.highest_rad / degree));
 }
 
+std::vector<SunMoment> suns_of_year(const Scene& scene, int year, int utc_offset_minutes, double every_s,
+                                    double least_elevation_rad) {
+  std::vector<SunMoment> out;
+  std::string refusal;
+  for (int month = 1; month <= 12; ++month) {
+    try {
+      const auto day = suns_of_day(scene, {year, month, 21, utc_offset_minutes}, every_s, least_elevation_rad);
+      out.insert(out.end(), day.begin(), day.end());
+    } catch (const std::invalid_argument& fault) {  // polar night
+      refusal = fault.what();
+    }
+  }
+  if (out.empty()) throw std::invalid_argument(refusal);
+  return out;
+}
+
 Schedule make_schedule(const Scene& scene, const std::vector<SunMoment>& suns, const ScheduleOptions& options) {
   if (suns.empty()) throw std::invalid_argument("a schedule needs a sun");
   return Scheduler(scene, suns, options)();

@@ -27,6 +27,11 @@ std::vector<SunMoment> own_sun(const Scene& scene);
 /// them), a scene without a site, and dates that no calendar has.
 std::vector<SunMoment> suns_of_day(const Scene& scene, const CivilDay& day, double every_s, double least_elevation_rad);
 
+/// Those of the 21st of each month, by the clock `utc_offset_minutes` ahead of UTC: equinoxes and solstices among them.
+/// Throws where suns_of_day() throws for every one of these days.
+std::vector<SunMoment> suns_of_year(const Scene& scene, int year, int utc_offset_minutes, double every_s,
+                                    double least_elevation_rad);
+
 struct ScheduledPose {
   Vec offset_m{0, 0, 0}, position_m{0, 0, 0}, axis{0, 0, 1};
   double roll_rad = 0;

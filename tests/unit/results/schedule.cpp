@@ -7,6 +7,7 @@
 
 #include "example_result.h"
 #include "hdf5_walk.h"
+#include "results/design_rows.h"
 #include "results/schedule_rows.h"
 #include "results/tolerance_rows.h"
 #include "results/write_schedule.h"
@@ -70,9 +71,27 @@ std::string general(std::string path) {
   return path;
 }
 
+/// Two free numbers, three variants of which the second can't be.
+Design example_design() {
+  Design design;
+  design.parameters = {{"receiver.absorber.mount.position_m.z", 1, 3, 1e-6, 1.5, false},
+                       {"secondary.pilot, upper.shape.conic_constant", -8, 0, 1e-6, -7, false}};
+  design.variants = {{{1.5, -7}, 0.5}, {{2, -0.5}, undefined}, {{2.25, -6.125}, 0.625}};
+  design.best = 2;
+  design.searched_suns = 1;
+  design.original = {0.5, 0.0012};
+  design.found = {0.62, 0.0016};
+  design.schedule = example_schedule();
+  design.scene = test::example_scene();
+  design.original_text = "schema = 1\n";
+  return design;
+}
+
 struct Written {
   Written() {
-    write_schedule(path, test::example_scene(), example_schedule(), example_tolerance(), test::example_provenance());
+    const Design design = example_design();
+    write_schedule(path, test::example_scene(), example_schedule(), example_tolerance(), test::example_provenance(),
+                   &design);
   }
   test::ScratchFolder folder;
   std::filesystem::path path = folder.path / "a.h5";
@@ -228,4 +247,33 @@ TEST_CASE("schedule: JSON and text say the same", "[results]") {
   Schedule part = schedule;
   part.asked = 5;
   CHECK_THAT(schedule_text(test::example_scene(), part), Catch::Contains("2 of 5 suns are done"));
+}
+
+TEST_CASE("shape search: as text, at the head of its scene, and as JSON", "[results]") {
+  const Design design = example_design();
+  // The gain's error is that of two independent estimates: sqrt(0.0012^2 + 0.0016^2) = 0.002; 0.12 is 60 of it.
+  CHECK(design_text(design) ==
+        "shape search: 3 variants tried by 1 of the suns; 1 of them can't be\n"
+        "  receiver.absorber.mount.position_m.z\n    2.25 now, 1.5 before; 1 to 3 allowed\n"
+        "  secondary.pilot, upper.shape.conic_constant\n    -6.125 now, -7 before; -8 to 0 allowed\n"
+        "absorbed, mean over 2 suns: 0.6200±0.0016 now, 0.5000±0.0012 before\n"
+        "gain 0.1200±0.0020: 60.0 standard errors\n");
+  Design poor = design;
+  poor.found = {0.501, 0.0016};
+  poor.variants[2].values[0] = 3;
+  CHECK(design_text(poor).find("note: chance alone may bring such a gain\nnote: a value stands at the end of its") !=
+        std::string::npos);
+  CHECK(best_scene_text(design) ==
+        "# Found by catoptra steer --free, the best of 3 variants. absorbed, mean over 2 suns:\n"
+        "# 0.6200±0.0016 now, 0.5000±0.0012 before (± one standard error, from samples that the search had not seen).\n"
+        "#   receiver.absorber.mount.position_m.z = 2.25 (before: 1.5; allowed: 1 to 3)\n"
+        "#   secondary.pilot, upper.shape.conic_constant = -6.125 (before: -7; allowed: -8 to 0)\n"
+        "# Poses are those for the sun of this scene.\n\n" +
+            design.scene.text);
+  const auto json = nlohmann::json::parse(
+      to_json(test::example_scene(), example_schedule(), {}, test::example_provenance(), "a.h5", &design))["design"];
+  CHECK(json["parameters"][1]["best"] == -6.125);
+  CHECK(json["variants"][1]["objective"].is_null());
+  CHECK(json["variants"][2]["value"] == std::vector<double>{2.25, -6.125});
+  CHECK(json["best_mean"]["standard_error"] == 0.0016);
 }
