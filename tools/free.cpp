@@ -33,7 +33,8 @@ FreeParameter parameter_of(const std::string& typed, const Scene& scene) {
   try {
     return free_parameter(scene, typed.substr(0, equals), *low, *high);
   } catch (const std::invalid_argument& fault) {
-    throw UsageError(fmt::format("--free is '{}': {}\n  allowed: the lower number first", typed, fault.what()));
+    throw UsageError(
+        fmt::format("--free is '{}': {}\n  allowed: two finite numbers, the lower first", typed, fault.what()));
   } catch (const WrongPath& fault) {
     throw UsageError(fmt::format("--free: {}", fault.what()));
   }

@@ -282,15 +282,12 @@ Verb add_steer(CLI::App& app, const std::string& command_line) {
   option("--every", typed->every, "TIME", "From sun to sun: 10min, 1h, 90s [10min, with --year 1h]");
   option("--utc-offset", typed->utc_offset, "+HH:MM", "How far the day's clock is ahead of UTC");
   option("--objective", typed->objective, "WORD",
-         "absorbed, intercept, peak, mean_concentration or absorbed_power [absorbed]");
-  command
-      ->add_option("--free", typed->free.free,
-                   "A number of the scene and its range, as receiver.tube.shape.radius_m=0.2..0.5; again for more")
+         "absorbed, intercept, peak, mean_concentration, absorbed_power [absorbed]");
+  command->add_option("--free", typed->free.free, "A number of the scene and its range; again for more")
       ->option_text("PATH=LO..HI")
       ->allow_extra_args(false);
   option("--evaluations", typed->free.evaluations, "N", "Variants that --free tries at most [50 for each number]");
-  option("--best", typed->free.best, "FILE",
-         "Where the best scene goes [the scene's name with -best.toml, in this folder]");
+  option("--best", typed->free.best, "FILE", "Where the best scene goes [its name with -best.toml, in this folder]");
   option("--smooth", typed->smooth, "P%", "Share of the objective to give up for a metre less of travel [none]");
   option("-o,--output", typed->output, "FILE",
          "Where the HDF5 file goes [the scene's name with -steer.h5, in this folder]");

@@ -19,9 +19,9 @@ namespace {
 constexpr double first_step = 0.2, tolerance = 2e-3, survey_apart = 0.4;
 constexpr double not_possible = -1;  // for the optimiser: less than any objective
 
-/// A round number, some millionth of the range: values as a person would write them.
+/// A round number, at most a ten-thousandth of the range: values as a person would write them.
 double round_step(double low, double high) {
-  return std::pow(10.0, std::floor(std::log10((high - low) * 2e-6)));
+  return std::pow(10.0, std::floor(std::log10((high - low) * 1e-4)));
 }
 
 using Poses = std::vector<std::vector<ScheduledPose>>;  // by sun, then by steered component
@@ -322,7 +322,7 @@ std::optional<Problem> complaint(const Scene& scene, const std::string& path, co
 }  // namespace
 
 FreeParameter free_parameter(const Scene& scene, const std::string& path, double low, double high) {
-  if (!(low < high) || !std::isfinite(high - low)) throw std::invalid_argument("the range is empty");
+  if (!(low < high) || !std::isfinite(high - low)) throw std::invalid_argument("the range is empty or endless");
   const WrittenNumber number = find_number(scene.text, path);
   if (path.find(".mount.pose.") != std::string::npos)
     throw WrongPath(

@@ -169,7 +169,7 @@ class Day(SteerTest):
         self.assertEqual(len(rows), 6 * 21 + 11)
 
     def test_every_objective(self):
-        for objective in ["intercept", "peak", "mean_concentration"]:
+        for objective in ["intercept", "peak", "mean_concentration", "absorbed_power"]:
             code, out, err = self.run_program("steer", "bowl.toml", *QUICK, "--objective", objective, "--json")
             self.assertEqual((code, err), (0, ""))
             self.assertEqual(json.loads(out)["objective"], objective)
@@ -265,7 +265,8 @@ class Messages(SteerTest):
             ),
             (
                 ["--objective", "absorb"],
-                "unknown word for --objective 'absorb'\n  allowed: absorbed, intercept, peak, mean_concentration\n"
+                "unknown word for --objective 'absorb'\n  allowed: absorbed, intercept, peak, mean_concentration, "
+                "absorbed_power\n"
                 "  did you mean 'absorbed'?",
             ),
             (
