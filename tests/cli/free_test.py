@@ -219,8 +219,8 @@ class Messages(FreeTest):
             with self.subTest(wrong):
                 self.refused(
                     ["--free", wrong],
-                    f"--free is '{wrong}'\n  allowed: a path, =, a lower number, two dots and a higher number, in the unit "
-                    "of the key: secondary.pilot.shape.conic_constant=-3..0",
+                    f"--free is '{wrong}'\n  allowed: a path, =, a lower number, two dots and a higher number, in the "
+                    "unit of the key: secondary.pilot.shape.conic_constant=-3..0",
                 )
         for wrong in ["5..5", "6..5", "nan..5", "0..inf"]:
             with self.subTest(wrong):
