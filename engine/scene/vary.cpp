@@ -39,9 +39,10 @@ std::vector<Step> steps_from(const toml::node& node, bool is_root) {
   std::vector<Step> out;
   if (const auto* table = node.as_table()) {
     for (const auto& [key, value] : *table) {
-      const bool is_part = key.str() == "finish" ||
-                           std::ranges::any_of(all_roles, [&](Role role) { return role_word(role) == key.str(); });
-      if (!is_root || is_part) out.emplace_back(key.str(), &value);
+      const std::string_view word = key.str();
+      const bool is_part =
+          word == "finish" || std::ranges::any_of(all_roles, [&](Role role) { return role_word(role) == word; });
+      if (!is_root || is_part) out.emplace_back(word, &value);
     }
   } else if (const auto* list = node.as_array()) {
     const bool is_named = !list->empty() && list->is_homogeneous<toml::table>();
@@ -124,6 +125,13 @@ std::optional<std::size_t> end_of_table(const std::string& text, std::size_t beg
   return end + 1;
 }
 
+[[noreturn]] void refuse_pose(const std::string& component) {
+  throw WrongPath(fmt::format(
+      "the pose of '{}' can't be written\n  allowed: a mount whose pose, if it has one, stands on one line, "
+      "pose = {{ offset_m = [x, y, z], axis = [x, y, z] }}",
+      component));
+}
+
 }  // namespace
 
 WrittenNumber find_number(const std::string& text, const std::string& path) {
@@ -158,26 +166,23 @@ std::string with_pose(const std::string& text, const std::string& component, con
     throw WrongPath(fmt::format("no component with a mount is called '{}'", component));
   const std::string pose = fmt::format("{{ offset_m = {}, axis = {}, roll_deg = {} }}", toml_text(mount.offset_m),
                                        toml_text(mount.axis), toml_text(mount.roll_rad / units::degree_rad));
-  const WrongPath hidden(fmt::format(
-      "the pose of '{}' can't be written\n  allowed: a mount whose pose, if it has one, stands on one line, "
-      "pose = {{ offset_m = [x, y, z], axis = [x, y, z] }}",
-      component));
   std::string out = text;
   if (const auto* old = table->get_as<toml::table>("pose")) {
     const std::size_t begin = offset_of(text, old->source().begin);
     const auto end = end_of_table(text, begin);
-    if (!old->is_inline() || !end) throw hidden;
+    if (!old->is_inline() || !end) refuse_pose(component);
     return out.replace(begin, *end - begin, pose);
   }
   const std::size_t kind = offset_of(text, table->get("kind")->source().begin);
   const std::size_t end = kind + SteeredMount::kind.size() + 2;
-  if (end > text.size() || text.substr(kind + 1, SteeredMount::kind.size()) != SteeredMount::kind) throw hidden;
+  if (end > text.size() || text.substr(kind + 1, SteeredMount::kind.size()) != SteeredMount::kind)
+    refuse_pose(component);
   if (table->is_inline()) return out.insert(end, ", pose = " + pose);
   // A line of its own with the same beginning: "mount.kind = " gives "mount.pose = ".
   const std::size_t line = text.rfind('\n', kind) + 1;
   std::string beginning = text.substr(line, kind - line);
   const std::size_t word = beginning.rfind("kind");
-  if (word == std::string::npos) throw hidden;
+  if (word == std::string::npos) refuse_pose(component);
   beginning.replace(word, 4, "pose");
   const bool crlf = text.find("\r\n") != std::string::npos;
   return out.insert(line, beginning + pose + (crlf ? "\r\n" : "\n"));
