@@ -277,3 +277,15 @@ TEST_CASE("shape search: as text, at the head of its scene, and as JSON", "[resu
   CHECK(json["variants"][2]["value"] == std::vector<double>{2.25, -6.125});
   CHECK(json["best_mean"]["standard_error"] == 0.0016);
 }
+
+TEST_CASE("schedule: rows of several days stand under their dates", "[results]") {
+  Schedule schedule = example_schedule();
+  const std::string one_day = schedule_text(test::example_scene(), schedule);
+  CHECK(one_day.find("2026-06-21") == std::string::npos);
+  schedule.rows[1].sun.posix_s += 30 * 86400;  // June has 30 days
+  const std::string text = schedule_text(test::example_scene(), schedule);
+  const auto first = text.find("\n2026-06-21\n12:30"), second = text.find("\n2026-07-21\n12:40");
+  REQUIRE(first != std::string::npos);
+  REQUIRE(second != std::string::npos);
+  CHECK(first < second);
+}

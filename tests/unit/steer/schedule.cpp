@@ -1,8 +1,10 @@
 #include "steer/schedule.h"
 
+#include <algorithm>
 #include <atomic>
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <set>
 
 #include "scenes.h"
 
@@ -51,6 +53,26 @@ TEST_CASE("suns of a day: what can't be is said in words", "[steer]") {
   CHECK(suns_of_day(scene, {2026, 6, 21, 0}, 3600, 0).size() == 24);  // polar day
   scene.site.reset();
   CHECK_THROWS_WITH(suns_of_day(scene, {2026, 6, 21, 60}, 600, 0), Contains("site"));
+}
+
+TEST_CASE("suns of a year: the 21st of each month, but for polar nights", "[steer]") {
+  Scene scene = test::read_or_throw(test::small_bowl);
+  const auto suns = suns_of_year(scene, 2026, 60, 6 * 3600, 0);
+  std::vector<SunMoment> june = suns_of_day(scene, {2026, 6, 21, 60}, 6 * 3600, 0);
+  const auto from = std::ranges::find(suns, june.front().posix_s, &SunMoment::posix_s);
+  REQUIRE(from != suns.end());
+  CHECK(from->to_sun == june.front().to_sun);
+  CHECK(std::ranges::is_sorted(suns, {}, &SunMoment::posix_s));
+  CHECK(suns.front().posix_s > posix_seconds({2026, 1, 21, 60}, 0));
+  CHECK(suns.back().posix_s > posix_seconds({2026, 12, 21, 60}, 0));
+  // At 78 degrees north the sun stays below the horizon while its declination is under -12 degrees or so: on the 21st
+  // of January, November and December, not of February (-10.8; common almanacs, from memory).
+  scene.site->latitude_rad = 78 * degree;
+  std::set<double> days;
+  for (const auto& sun : suns_of_year(scene, 2026, 0, 3600, 0)) days.insert(std::floor(sun.posix_s / 86400));
+  CHECK(days.size() == 9);
+  CHECK_THROWS_WITH(suns_of_year(scene, 2026, 0, 3600, 80 * degree),
+                    Contains("no sun asked for stands higher than 80") || Contains("polar night"));
 }
 
 TEST_CASE("schedule: the same bits for 1, 2 and 7 threads; rates and final numbers", "[steer]") {
