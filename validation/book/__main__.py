@@ -39,6 +39,9 @@ def main():
     parser.add_argument("--catoptra", required=True, help="the program under test")
     parser.add_argument("--out", default="build/validation", help="folder of table.csv, table.md and index.html")
     parser.add_argument("--fast", action="store_true", help="only the cases that say fast = True")
+    parser.add_argument(
+        "--dice", type=int, default=0, metavar="N", help="another number, other seeds: is a fault chance? [0]"
+    )
     parser.add_argument("cases", nargs="*", metavar="CASE", help="name or number of a case [all]")
     typed = parser.parse_args()
     out = Path(typed.out)
@@ -50,7 +53,7 @@ def main():
         if typed.fast and not module.fast:
             continue
         with tempfile.TemporaryDirectory() as work:
-            case = Case(folder, module, Engine(typed.catoptra, work))
+            case = Case(folder, module, Engine(typed.catoptra, work, typed.dice))
             case.execute()
         cases.append(case)
         bad = sum(not row.passed for row in case.rows)

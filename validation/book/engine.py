@@ -65,7 +65,8 @@ class Run:
 
 
 class Engine:
-    def __init__(self, program, folder):
+    def __init__(self, program, folder, dice=0):
+        self.dice = dice  # another number, other seeds throughout
         self.program, self.folder, self.runs = Path(program).resolve(), Path(folder), 0
 
     def trace(self, label, template, values, samples, seed=None, replicates=32, paths=0):
@@ -78,6 +79,7 @@ class Engine:
         scene.write_text(Template(Path(template).read_text(encoding="utf-8")).substitute(values), encoding="utf-8")
         if seed is None:
             seed = zlib.crc32(label.encode())
+        seed += self.dice << 32
         command = [self.program, "trace", scene, "-o", result, "--json", "--quiet", "--samples", samples]
         command += ["--seed", seed, "--replicates", replicates, "--paths", paths]
         done = subprocess.run([str(word) for word in command], capture_output=True, text=True)
