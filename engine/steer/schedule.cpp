@@ -67,6 +67,21 @@ Schedule empty_schedule(const Scene& scene, std::size_t suns, const ScheduleOpti
   return out;
 }
 
+/// Suns between two that stand far apart: over a long step a pose loses all light, and with it the way on. None over a
+/// night.
+std::vector<Vec> way_points(const Vec& from, const Vec& to) {
+  constexpr double longest_step_rad = 8 * units::degree_rad, night_rad = 60 * units::degree_rad;
+  const double apart_rad = std::acos(std::clamp(dot(from, to), -1.0, 1.0));
+  std::vector<Vec> out;
+  if (apart_rad > night_rad) return out;
+  const int steps = static_cast<int>(std::ceil(apart_rad / longest_step_rad));
+  for (int k = 1; k < steps; ++k) {
+    const double share = static_cast<double>(k) / steps;
+    out.push_back(unit((1 - share) * from + share * to));
+  }
+  return out;
+}
+
 /// Solves suns in the order of `order`, the first of which may have been solved already, and traces each.
 class Scheduler {
  public:
@@ -101,13 +116,19 @@ class Scheduler {
     const auto size = static_cast<std::ptrdiff_t>(suns_.size());
     for (auto i = static_cast<std::ptrdiff_t>(from) + step; i >= 0 && i < size; i += step) {
       const auto at = static_cast<std::size_t>(i);
+      for (const Vec& between : way_points(suns_[at - step].to_sun, suns_[at].to_sun))
+        go_on(solver_.onward(between, before, threads), before);
       Solution next = solver_.onward(suns_[at].to_sun, before, threads);
       // On the caller's thread alone: a trace limits the threads of every other one in the process.
       finish(at, next, 1);
-      before.insert(before.begin(), std::move(next));
-      // A leap to another branch says nothing about where the branch goes on.
-      before.resize(before.front().branched ? 1 : std::min<std::size_t>(before.size(), 2));
+      go_on(std::move(next), before);
     }
+  }
+
+  static void go_on(Solution next, std::vector<Solution>& before) {
+    before.insert(before.begin(), std::move(next));
+    // A leap to another branch says nothing about where the branch goes on.
+    before.resize(before.front().branched ? 1 : std::min<std::size_t>(before.size(), 2));
   }
 
   void finish(std::size_t at, const Solution& solution, int threads) {
