@@ -55,7 +55,7 @@ shape = { kind = "cylinder", radius_m = 0.35, length_m = 1.5 }
 finish = "black"
 mount = { kind = "fixed", position_m = [0, 0, 1.6] }
 """
-QUICK = ["--samples", "2^14", "--search-samples", "2^11", "--replicates", "8"]
+QUICK = ["--samples", "2^14", "--search-samples", "2^11", "--replicates", "8", "--quiet"]
 DAY = ["--day", "2026-06-21", "--every", "2h"]
 MOUNT = 'mount = { kind = "steered", home_m = [0, 0, 3.4], travel_m = [2.5, 2.5, 0], tilt_deg = 40, clearance_m = 0.2 }'
 
@@ -189,7 +189,7 @@ class Day(SteerTest):
 
     def test_ctrl_c_keeps_the_suns_that_are_done(self):
         running = subprocess.Popen(
-            [program.PROGRAM, "steer", "bowl.toml", "--day", "2026-06-21", "--every", "1min", *QUICK, "--quiet"],
+            [program.PROGRAM, "steer", "bowl.toml", "--day", "2026-06-21", "--every", "1min", *QUICK],
             cwd=self.folder,
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
