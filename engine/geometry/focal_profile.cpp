@@ -68,7 +68,7 @@ void FocalProfile::Half::cut(double length, double end, double toward) {
   const int an_octave = 1 << bits;
   least = std::ldexp(1.0, -octaves);
   scale = (1 - least) / length;
-  panels.assign(static_cast<std::size_t>(octaves * an_octave), {});
+  panels.assign(static_cast<std::size_t>(octaves) * static_cast<std::size_t>(an_octave), {});
   for (int i = 0; i < octaves * an_octave; ++i) {
     const auto edge = [&](int k) {
       const double y = least * std::ldexp(1 + static_cast<double>(k % an_octave) / an_octave, k / an_octave);

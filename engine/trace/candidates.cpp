@@ -166,7 +166,7 @@ CandidateLists::CandidateLists(const Plan& plan, const std::vector<LightCone>& c
     if (cone.is_narrow()) tree.visit(sweep, add_if_met);
     starts_.push_back(static_cast<std::uint32_t>(list_.size()));
   }
-  list_.insert(list_.end(), 3, 0);
+  list_.insert(list_.end(), 4, 0);  // an empty list at the end is read too
 }
 
 }  // namespace catoptra

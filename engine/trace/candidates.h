@@ -29,7 +29,7 @@ class CandidateLists {
   /// `cones` are those of all instances. One that is not narrow gets an empty list.
   CandidateLists(const Plan& plan, const std::vector<LightCone>& cones, const ComponentPlan& targets);
 
-  /// Instances of the plan: the instance itself among them if it can meet itself. Three numbers more may be read.
+  /// Instances of the plan: the instance itself among them if it can meet itself. Four numbers more may be read.
   std::span<const int> of(int instance) const {
     return {list_.data() + starts_[instance], list_.data() + starts_[instance + 1]};
   }
