@@ -1,5 +1,6 @@
 #include "arguments.h"
 
+#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <array>
 #include <charconv>
@@ -60,6 +61,19 @@ std::uint64_t integer_of(std::string_view option, std::string_view typed, std::u
   if (!number || *number < low || *number > high)
     throw wrong_value(option, typed, fmt::format("a whole number from {} to {}", low, high));
   return *number;
+}
+
+int threads_of(std::string_view typed) {
+  return static_cast<int>(integer_of("--threads", typed, 1, 4096));
+}
+
+int replicates_of(std::string_view typed) {
+  return static_cast<int>(integer_of("--replicates", typed, 2, 4096));
+}
+
+void add_text_option(CLI::App& command, const std::string& name, std::string& value, const std::string& hint,
+                     const std::string& meaning) {
+  command.add_option(name, value, meaning)->option_text(hint);
 }
 
 double ratio_of_percent(std::string_view option, std::string_view typed) {

@@ -8,7 +8,15 @@
 
 #include "sun/day.h"
 
+namespace CLI {
+class App;
+}
+
 namespace catoptra {
+
+/// An option that is kept as typed, with the hint that --help shows in place of a type.
+void add_text_option(CLI::App& command, const std::string& name, std::string& value, const std::string& hint,
+                     const std::string& meaning);
 
 /// The command line is at fault: exit code 2. The message is whole, of several lines.
 struct UsageError : std::runtime_error {
@@ -20,6 +28,13 @@ std::uint64_t count_of(std::string_view option, std::string_view typed, std::uin
 
 /// A plain whole number, digits only. Throws UsageError naming `option`.
 std::uint64_t integer_of(std::string_view option, std::string_view typed, std::uint64_t low, std::uint64_t high);
+
+/// What --samples and its kin may ask for: the tallies' fixed-point sums are wide enough for this many.
+inline constexpr std::uint64_t most_samples = 1'000'000'000'000;
+
+/// --threads and --replicates, which every verb that traces has. Throw UsageError.
+int threads_of(std::string_view typed);
+int replicates_of(std::string_view typed);
 
 /// "0.1%" as 0.001; more than 0 %, less than 100 %. Throws UsageError naming `option`.
 double ratio_of_percent(std::string_view option, std::string_view typed);

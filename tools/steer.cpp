@@ -32,8 +32,6 @@ struct TypedSteer {  // as typed; empty: not given
   bool json = false, quiet = false, tolerance = false;
 };
 
-constexpr std::uint64_t most_samples = 1'000'000'000'000;
-
 ScheduleOptions options_of(const TypedSteer& typed) {
   ScheduleOptions options;
   if (!typed.objective.empty())
@@ -43,9 +41,8 @@ ScheduleOptions options_of(const TypedSteer& typed) {
   if (!typed.search_samples.empty())
     options.solver.samples = count_of("--search-samples", typed.search_samples, 1, most_samples);
   if (!typed.seed.empty()) options.solver.seed = integer_of("--seed", typed.seed, 0, UINT64_MAX - 1);
-  if (!typed.threads.empty()) options.threads = static_cast<int>(integer_of("--threads", typed.threads, 1, 4096));
-  if (!typed.replicates.empty())
-    options.replicates = static_cast<int>(integer_of("--replicates", typed.replicates, 2, 4096));
+  if (!typed.threads.empty()) options.threads = threads_of(typed.threads);
+  if (!typed.replicates.empty()) options.replicates = replicates_of(typed.replicates);
   return options;
 }
 
@@ -274,8 +271,7 @@ Verb add_steer(CLI::App& app, const std::string& command_line) {
       "all suns, and writes the best scene. Other values are written into the scene's own text, so\n"
       "the key must stand there. Ctrl-C keeps the best so far.");
   const auto typed = std::make_shared<TypedSteer>();
-  const auto option = [&](const std::string& name, std::string& value, const std::string& hint,
-                          const std::string& meaning) { command->add_option(name, value, meaning)->option_text(hint); };
+  const auto option = [&](auto&&... words) { add_text_option(*command, words...); };
   command->add_option("SCENE", typed->scene, "Scene file (TOML)")->required()->option_text(" ");
   option("--day", typed->day, "DATE", "Every sun of this day, as 2026-06-21");
   option("--year", typed->year, "YEAR", "Every sun of the 21st of each of its months");

@@ -24,9 +24,6 @@ struct Typed {  // as typed; empty: not given
   bool json = false, quiet = false;
 };
 
-// The tallies' fixed-point sums are wide enough for this many.
-constexpr std::uint64_t most_samples = 1'000'000'000'000;
-
 TraceOptions options_of(const Typed& typed) {
   if (!typed.samples.empty() && !typed.precision.empty())
     throw UsageError("--samples and --precision exclude each other\n  allowed: --precision with --max-samples");
@@ -37,9 +34,8 @@ TraceOptions options_of(const Typed& typed) {
   if (!typed.precision.empty()) options.precision = ratio_of_percent("--precision", typed.precision);
   if (!typed.max_samples.empty()) options.max_samples = count_of("--max-samples", typed.max_samples, 1, most_samples);
   if (!typed.seed.empty()) options.seed = integer_of("--seed", typed.seed, 0, UINT64_MAX);
-  if (!typed.threads.empty()) options.threads = static_cast<int>(integer_of("--threads", typed.threads, 1, 4096));
-  if (!typed.replicates.empty())
-    options.replicates = static_cast<int>(integer_of("--replicates", typed.replicates, 2, 4096));
+  if (!typed.threads.empty()) options.threads = threads_of(typed.threads);
+  if (!typed.replicates.empty()) options.replicates = replicates_of(typed.replicates);
   if (!typed.paths.empty()) options.paths = static_cast<int>(count_of("--paths", typed.paths, 0, 1'000'000));
   return options;
 }
@@ -88,8 +84,7 @@ Verb add_trace(CLI::App& app, const std::string& command_line) {
       "The result depends on the scene, --seed, the samples and --replicates alone; any number\n"
       "of threads gives the same bits. Ctrl-C stops a run and keeps what is done.");
   const auto typed = std::make_shared<Typed>();
-  const auto option = [&](const std::string& name, std::string& value, const std::string& hint,
-                          const std::string& meaning) { command->add_option(name, value, meaning)->option_text(hint); };
+  const auto option = [&](auto&&... words) { add_text_option(*command, words...); };
   command->add_option("SCENE", typed->scene, "Scene file (TOML)")->required()->option_text(" ");
   option("-o,--output", typed->output, "FILE", "Where the HDF5 file goes [the scene's name with .h5, in this folder]");
   option("-n,--samples", typed->samples, "N", "Samples to trace: 250000, 1e6, 2^20, 4M [2^20]");
