@@ -84,16 +84,22 @@ double ratio_of_percent(std::string_view option, std::string_view typed) {
   return *percent / 100;
 }
 
-double duration_s_of(std::string_view option, std::string_view typed, double low_s, double high_s) {
-  static constexpr std::array<std::pair<std::string_view, double>, 3> units{{{"min", 60}, {"h", 3600}, {"s", 1}}};
-  for (const auto& [ending, unit_s] : units) {
+double quantity_of(std::string_view option, std::string_view typed,
+                   std::span<const std::pair<std::string_view, double>> units, double low, double high,
+                   std::string_view allowed) {
+  for (const auto& [ending, unit] : units) {
     if (!typed.ends_with(ending)) continue;
     const auto number = whole_text<double>(typed.substr(0, typed.size() - ending.size()));
-    if (number && *number * unit_s >= low_s && *number * unit_s <= high_s) return *number * unit_s;
+    if (number && *number * unit >= low && *number * unit <= high) return *number * unit;
     break;
   }
-  throw wrong_value(
-      option, typed,
+  throw wrong_value(option, typed, std::string(allowed));
+}
+
+double duration_s_of(std::string_view option, std::string_view typed, double low_s, double high_s) {
+  static constexpr std::array<std::pair<std::string_view, double>, 3> units{{{"min", 60}, {"h", 3600}, {"s", 1}}};
+  return quantity_of(
+      option, typed, units, low_s, high_s,
       fmt::format("a number with its unit, s, min or h, from {:g} s to {:g} h: 10min", low_s, high_s / 3600));
 }
 

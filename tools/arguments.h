@@ -5,6 +5,7 @@
 #include <stdexcept>
 #include <string>
 #include <string_view>
+#include <utility>
 
 #include "sun/day.h"
 
@@ -41,6 +42,12 @@ double ratio_of_percent(std::string_view option, std::string_view typed);
 
 /// "10min", "1h", "90s" in seconds, within `low` and `high`. Throws UsageError naming `option`.
 double duration_s_of(std::string_view option, std::string_view typed, double low_s, double high_s);
+
+/// A number with one of these units behind it ("3mm" with {"mm", 1e-3}), in SI, within `low` and `high`. Where one unit
+/// ends as another does, the longer stands first. Throws UsageError naming `option`, with the words of `allowed`.
+double quantity_of(std::string_view option, std::string_view typed,
+                   std::span<const std::pair<std::string_view, double>> units, double low, double high,
+                   std::string_view allowed);
 
 /// "2026-06-21", a date that the calendar has, from 1950 to 2050. Throws UsageError naming `option`.
 CivilDay day_of(std::string_view option, std::string_view typed);

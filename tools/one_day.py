@@ -136,10 +136,9 @@ def traced(path, place, samples, threads):
 
 
 def steered(path, day, every_min, samples, search_samples, threads):
-    """Every sun of a schedule in steps of half an hour at most: over longer ones the solver loses its way."""
-    step_min = next(every_min // n for n in range(1, every_min + 1) if every_min % n == 0 and every_min // n <= 30)
+    """Every sun of a day's schedule."""
     out = path.with_suffix(".h5")
-    run("steer", path, "--day", day, "--every", f"{step_min}min", "-n", samples, "--replicates", 16, "--threads", threads,
+    run("steer", path, "--day", day, "--every", f"{every_min}min", "-n", samples, "--replicates", 16, "--threads", threads,
         "--search-samples", search_samples, "-q", "-o", out)  # fmt: skip
     with h5py.File(out) as file:
         dni = file["sun/dni_W_m2"][()]
@@ -158,8 +157,7 @@ def steered(path, day, every_min, samples, search_samples, threads):
                 "peak": receiver["peak_concentration"][row],
                 "peak_error": receiver["peak_concentration_standard_error"][row],
             }
-            for row, time_s in enumerate(file["time"][:])
-            if time_s % 86400 % (60 * every_min) == 0  # longitude 0: the day's clock is UTC
+            for row in range(len(file["time"]))
         ]
 
 

@@ -6,14 +6,18 @@
 #include <optional>
 
 #include "arguments.h"
+#include "as_built.h"
 #include "free.h"
 #include "progress.h"
 #include "results/design_rows.h"
+#include "results/realisation_rows.h"
 #include "results/schedule_rows.h"
 #include "results/table.h"
 #include "results/tolerance_rows.h"
 #include "results/whole_file.h"
+#include "results/write_result.h"
 #include "results/write_schedule.h"
+#include "scene/placement.h"
 #include "scene/problem.h"
 #include "scene/read.h"
 #include "signals.h"
@@ -29,7 +33,8 @@ struct TypedSteer {  // as typed; empty: not given
   TypedFree free;
   std::string scene, output, poses, day, year, every, utc_offset, objective, smooth, samples, search_samples, seed,
       threads, replicates;
-  bool json = false, quiet = false, tolerance = false;
+  TypedErrors errors;
+  bool json = false, quiet = false;
 };
 
 ScheduleOptions options_of(const TypedSteer& typed) {
@@ -46,13 +51,21 @@ ScheduleOptions options_of(const TypedSteer& typed) {
   return options;
 }
 
-/// Only a scene with a mount that is free to move can be steered; says what is missing where it would stand.
+bool follows_law(const Component& component) {
+  return !std::holds_alternative<FixedMount>(component.mount) &&
+         !std::holds_alternative<CarriedMount>(component.mount) &&
+         !std::holds_alternative<SteeredMount>(component.mount);
+}
+
+/// Only a scene in which something moves, freely or by a law, can be steered; says what is missing where it would
+/// stand.
 bool can_be_steered(const Scene& scene) {
-  if (Freedom(scene).size() > 0) return true;
+  if (Freedom(scene).size() > 0 || std::ranges::any_of(scene.components, follows_law)) return true;
   Problems problems(scene.path, scene.text);
   if (Freedom(scene).steered().empty()) {
-    problems.error({}, "nothing to steer: no component has a steered mount",
-                   {"allowed: mount = { kind = \"steered\", home_m = [x, y, z], travel_m = [x, y, z], tilt_deg = a }"});
+    problems.error({}, "nothing to steer: every mount is fixed",
+                   {"allowed: mount = { kind = \"steered\", home_m = [x, y, z], travel_m = [x, y, z], tilt_deg = a }",
+                    "or a mount that follows a law, such as turn_about_centre"});
   } else {
     Place place;
     int line = 1;
@@ -102,8 +115,36 @@ std::vector<SunMoment> suns_of(const TypedSteer& typed, const Scene& scene) {
   }
 }
 
+/// A law may not serve every sun: said now, not after the others were traced.
+void require_places(const Scene& scene, const std::vector<SunMoment>& suns) {
+  for (const SunMoment& sun : suns) {
+    try {
+      place(scene, sun.to_sun);
+    } catch (const PlacementError& fault) {
+      throw UsageError(fmt::format(
+          "{}: {}\n  at {}, azimuth {:.2f}, elevation {:.2f} degrees\n"
+          "  allowed: --day, --every and --utc-offset with suns that it can serve",
+          scene.path, fault.what(), time_text(scene, sun, true), azimuth_deg(sun.to_sun), elevation_deg(sun.to_sun)));
+    }
+  }
+}
+
+/// Words for a search, where nothing is searched.
+void require_no_search_options(const TypedSteer& typed) {
+  const std::pair<const char*, const std::string&> options[] = {
+      {"--objective", typed.objective}, {"--smooth", typed.smooth}, {"--search-samples", typed.search_samples}};
+  for (const auto& [option, word] : options)
+    if (!word.empty())
+      throw UsageError(
+          fmt::format("{} is '{}', but nothing is free to move: the scene's laws are followed\n"
+                      "  allowed: a component with a steered mount, or a scene without this option",
+                      option, word));
+}
+
 struct Outputs {
-  fs::path hdf5, csv, poses, tolerance, best;  // empty: not wanted
+  fs::path hdf5, csv, poses, tolerance, realisations, best;  // empty: not wanted
+
+  std::vector<fs::path> all() const { return {hdf5, csv, poses, tolerance, realisations}; }
 };
 
 Outputs outputs_of(const TypedSteer& typed, const Scene& scene) {
@@ -111,23 +152,25 @@ Outputs outputs_of(const TypedSteer& typed, const Scene& scene) {
   out.hdf5 = typed.output.empty() ? fs::path(typed.scene).stem().concat("-steer.h5") : fs::path(typed.output);
   out.csv = fs::path(out.hdf5).replace_extension(".csv");
   out.poses = typed.poses;
-  if (typed.tolerance) out.tolerance = fs::path(out.hdf5).replace_extension().concat("-tolerance.csv");
+  const auto beside = [&](const char* ending) { return fs::path(out.hdf5).replace_extension().concat(ending); };
+  if (typed.errors.tolerance) out.tolerance = beside("-tolerance.csv");
+  if (!typed.errors.realisations.empty()) out.realisations = beside("-realisations.csv");
   if (out.csv == out.hdf5)
     throw UsageError(fmt::format("--output is '{}'\n  allowed: another ending than .csv, which the table beside it has",
                                  out.hdf5.string()));
-  if (!out.poses.empty() && Freedom(scene).steered().size() != 1)
-    throw UsageError("--poses holds one steered component, and the scene has another number of them");
-  if (typed.tolerance && Freedom(scene).steered().empty())
-    throw UsageError("--tolerance is about steered components, and the scene has none");
+  if (!out.poses.empty() && moving_components(scene).size() != 1)
+    throw UsageError(fmt::format("--poses holds one moving component, and the scene has {} (arrays not counted)",
+                                 moving_components(scene).size()));
+  require_sound(typed.errors, scene);
   if (!typed.free.free.empty()) {
     out.best = best_path_of(typed.free, typed.scene, scene);
     require_other_file(out.best, scene, "--best");
-    for (const fs::path& other : {out.hdf5, out.csv, out.poses, out.tolerance})
+    for (const fs::path& other : out.all())
       if (out.best == other)
         throw UsageError(fmt::format("--best is '{}', a file that is written already", out.best.string()));
     require_writable(out.best);
   }
-  for (const fs::path& path : {out.hdf5, out.csv, out.poses, out.tolerance}) {
+  for (const fs::path& path : out.all()) {
     if (path.empty()) continue;
     require_other_file(path, scene);
     require_writable(path);  // now, not after hours of searching
@@ -139,30 +182,6 @@ Outputs outputs_of(const TypedSteer& typed, const Scene& scene) {
 
 void write_text(const fs::path& path, const std::string& text) {
   write_whole_file(path, std::as_bytes(std::span(text)));
-}
-
-/// None where it was stopped: the schedule is whole without them.
-std::vector<ToleranceCurve> find_tolerance(const Scene& scene, const Schedule& schedule, const ScheduleOptions& of,
-                                           bool quiet) {
-  ProgressDisplay display(display_for_stderr(quiet));
-  const auto began = std::chrono::steady_clock::now();
-  ToleranceOptions options;
-  options.samples = std::max<std::uint64_t>(of.samples / 4, 1);
-  options.seed = schedule.seed;
-  options.replicates = of.replicates;
-  options.threads = of.threads;
-  options.keep_going = of.solver.keep_going;
-  options.progress = [&](std::size_t done, std::size_t all) {
-    const std::chrono::duration<double> passed = std::chrono::steady_clock::now() - began;
-    display.show(CountProgress{.done = done, .expected = all, .seconds = passed.count()});
-  };
-  try {
-    return tolerance_curves(scene, schedule, options);
-  } catch (const Stopped&) {
-    display.clear();
-    fmt::print(stderr, "catoptra: stopped; the schedule is kept, without tolerances\n");
-    return {};
-  }
 }
 
 struct Found {
@@ -215,7 +234,9 @@ int run(const TypedSteer& typed, const std::string& command_line) {
   if (!scene || (typed.free.free.empty() && !can_be_steered(*scene))) return wrong_input;
   const std::vector<FreeParameter> parameters = free_parameters_of(typed.free, *scene);
   evaluations_of(typed.free);
+  if (typed.free.free.empty() && Freedom(*scene).size() == 0) require_no_search_options(typed);
   const std::vector<SunMoment> suns = suns_of(typed, *scene);
+  require_places(*scene, suns);
   const Outputs outputs = outputs_of(typed, *scene);
 
   watch_for_stop();
@@ -225,22 +246,33 @@ int run(const TypedSteer& typed, const std::string& command_line) {
   const Schedule& schedule = found->schedule;
   const Design* design = found->design ? &*found->design : nullptr;
   const bool interrupted = schedule.interrupted() || (design != nullptr && design->interrupted);
-  const std::vector<ToleranceCurve> tolerance = typed.tolerance && !interrupted
-                                                    ? find_tolerance(found->scene, schedule, options, typed.quiet)
-                                                    : std::vector<ToleranceCurve>();
+  ScheduleExtras extras;
+  extras.design = design;
+  if (typed.errors.tolerance && !interrupted)
+    extras.tolerance = find_tolerance(found->scene, schedule, options, typed.quiet);
+  std::optional<Realisations> realisations;
+  if (!typed.errors.realisations.empty() && !interrupted && !stop_wanted())
+    realisations = find_realisations(typed.errors, found->scene, schedule, options, typed.quiet);
+  if (realisations) extras.realisations = &*realisations;
   if (design != nullptr) write_text(outputs.best, found->scene.text);
-  write_schedule(outputs.hdf5, found->scene, schedule, tolerance, from, design);
+  write_schedule(outputs.hdf5, found->scene, schedule, from, extras);
   write_text(outputs.csv, schedule_csv(found->scene, schedule));
   if (!outputs.poses.empty()) write_text(outputs.poses, pose_table_csv(schedule));
-  if (!tolerance.empty()) write_text(outputs.tolerance, tolerance_csv(tolerance));
+  if (!extras.tolerance.empty()) write_text(outputs.tolerance, tolerance_csv(extras.tolerance));
+  if (realisations) write_text(outputs.realisations, realisations_csv(*realisations));
   if (typed.json) {
-    fmt::print("{}", to_json(found->scene, schedule, tolerance, from, outputs.hdf5.string(), design));
+    fmt::print("{}", to_json(found->scene, schedule, from, outputs.hdf5.string(), extras));
   } else {
-    fmt::print("{}{}", schedule_text(found->scene, schedule), tolerance_text(tolerance));
+    fmt::print("{}{}", schedule_text(found->scene, schedule), tolerance_text(extras.tolerance));
+    if (realisations) fmt::print("{}", realisations_text(*realisations));
     if (design != nullptr) fmt::print("\n{}\nbest scene: {}", design_text(*design), outputs.best.string());
     fmt::print("\nschedule: {} and {}\n{}", outputs.hdf5.string(), outputs.csv.string(), caution_text);
   }
-  if (!interrupted) return typed.tolerance && tolerance.empty() ? failed : done;
+  if (!interrupted) {
+    const bool whole = (!typed.errors.tolerance || !extras.tolerance.empty()) &&
+                       (typed.errors.realisations.empty() || (realisations && !realisations->interrupted()));
+    return whole ? done : failed;
+  }
   if (design != nullptr) {
     fmt::print(stderr, "catoptra: stopped; the best of the {} variants done is kept in '{}'\n", design->variants.size(),
                outputs.best.string());
@@ -262,11 +294,12 @@ Verb add_steer(CLI::App& app, const std::string& command_line) {
       "  catoptra steer scenes/bowl.toml --day 2026-12-21 --smooth 0.5% --poses december.csv\n"
       "  catoptra steer scenes/bowl.toml --day 2026-06-21 --every 1h \\\n"
       "    --free secondary.pilot.shape.conic_constant=-12..-2\n\n"
-      "Moves what stands on steered mounts, within their travel, tilt and clearance. Without --day\n"
-      "it finds the pose for the scene's own sun. The day is that of the clock: --utc-offset, else\n"
-      "that of the scene's 'at', else mean solar time of the site. The schedule goes to an HDF5\n"
-      "file and a CSV file of the same name. It depends on the scene and the options alone; any\n"
-      "number of threads gives the same bits. Ctrl-C keeps the suns that are done.\n\n"
+      "Moves what stands on steered mounts, within their travel, tilt and clearance; where there are\n"
+      "none, mounts that follow a law are followed. Without --day it takes the scene's own sun. The\n"
+      "day is that of the clock: --utc-offset, else that of the scene's 'at', else mean solar time of\n"
+      "the site. The schedule goes to an HDF5 file and a CSV file of the same name. It depends on the\n"
+      "scene and the options alone; any number of threads gives the same bits. Ctrl-C keeps the suns\n"
+      "that are done.\n\n"
       "With --free it also searches for the best value of any number in the scene, as the mean over\n"
       "all suns, and writes the best scene. Other values are written into the scene's own text, so\n"
       "the key must stand there. Ctrl-C keeps the best so far.");
@@ -293,7 +326,7 @@ Verb add_steer(CLI::App& app, const std::string& command_line) {
   option("--seed", typed->seed, "S", "Another seed, another independent run [1]");
   option("--threads", typed->threads, "T", "Threads [all]");
   option("--replicates", typed->replicates, "R", "Independent repetitions that the errors come from [32]");
-  command->add_flag("--tolerance", typed->tolerance, "Also how much errors of pointing, position and slope cost");
+  add_error_options(*command, typed->errors);
   command->add_flag("--json", typed->json, "Print the schedule as JSON, not as a table");
   command->add_flag("-q,--quiet", typed->quiet, "Show no progress");
   return {command, [typed, command_line] { return run(*typed, command_line); }};

@@ -53,7 +53,7 @@ std::array<double, n> powers_from_values(const std::array<long double, n>& value
 
 }  // namespace
 
-FocalProfile::FocalProfile(const CorrectorDesign& design, bool round) {
+FocalProfile::FocalProfile(const CorrectorDesign& design, bool round) : round_(round) {
   rim_cosine_ = static_cast<double>(corrector_point(design, design.half_beam_m).cosine);
   vertex_m_ = design.through_m - design.focus_m;
   if (!(rim_cosine_ < 1 - 1e-9)) throw std::range_error("the corrector is too small to tell from a point");
@@ -62,6 +62,16 @@ FocalProfile::FocalProfile(const CorrectorDesign& design, bool round) {
   if (!(error_ <= allowed_error)) throw std::range_error("the corrector's section bends too sharply");
   bound();
   share_out(round);
+}
+
+FocalProfile FocalProfile::scaled(double factor) const {
+  FocalProfile out = *this;
+  for (Half* half : {&out.at_rim_, &out.at_vertex_})
+    for (Panel& panel : half->panels)
+      for (double& k : panel.k) k /= factor;
+  for (double* length : {&out.vertex_m_, &out.largest_m_, &out.width_m_, &out.low_m_, &out.high_m_}) *length *= factor;
+  out.measure_ *= round_ ? factor * factor : factor;
+  return out;
 }
 
 void FocalProfile::Half::cut(double length, double end, double toward) {

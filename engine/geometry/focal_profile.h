@@ -15,6 +15,9 @@ class FocalProfile {
   /// std::range_error where its table can't hold it to 1e-13.
   FocalProfile(const CorrectorDesign& design, bool round);
 
+  /// The same section `factor` times as large, about the focus.
+  FocalProfile scaled(double factor) const;
+
   /// 1/rho in 1/m, its slope and its second derivative to c. Beyond the rim it runs straight on, for rays that meet the
   /// mirror there are refused by rim_cosine().
   template <class Real>
@@ -72,7 +75,7 @@ class FocalProfile {
   Half at_rim_, at_vertex_;
   double rim_cosine_ = 0;
   double vertex_m_ = 0, largest_m_ = 0, width_m_ = 0, low_m_ = 0, high_m_ = 0, error_ = 0, measure_ = 0;
-  bool convex_ = false;
+  bool convex_ = false, round_ = true;
 
   static constexpr int knots = 64;
   std::array<double, knots + 1> knots_{};

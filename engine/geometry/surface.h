@@ -10,9 +10,11 @@
 // Surfaces above an outline (Plane, Conic, Trough) also offer sag(x, y); closed ones (Cylinder, Cone, Ball) point(u,
 // v), even over their area.
 //
-// A surface that needs more than two roots (Corrector) offers first_hit_m(p, d, own) instead of the first two verbs.
+// A surface that needs more than two roots (Corrector, Asphere) offers first_hit_m(p, d, own) instead of the first two
+// verbs.
 #include <variant>
 
+#include "geometry/asphere.h"
 #include "geometry/corrector.h"
 #include "geometry/frame.h"
 #include "geometry/outline.h"
@@ -231,7 +233,7 @@ struct Ball {
 };
 
 /// The closed set that the tracer visits, once a bundle.
-using AnySurface = std::variant<Plane, Conic, Trough, Cylinder, Cone, Ball, Corrector, TroughCorrector>;
+using AnySurface = std::variant<Plane, Conic, Trough, Cylinder, Cone, Ball, Corrector, TroughCorrector, Asphere>;
 
 template <class Surface>
 inline constexpr bool is_quadric = requires(const Surface& surface, const Vec& v) {

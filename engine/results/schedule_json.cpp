@@ -1,5 +1,6 @@
 #include <nlohmann/json.hpp>
 
+#include "results/realisation_rows.h"
 #include "results/schedule_rows.h"
 #include "results/tolerance_rows.h"
 #include "results/write_result.h"
@@ -18,13 +19,14 @@ Json json_of(const Vec& v) {
   return Json::array({v.x, v.y, v.z});
 }
 
-Json json_of(const ScheduledPose& pose) {
-  return {{"position_m", json_of(pose.position_m)},
-          {"offset_m", json_of(pose.offset_m)},
-          {"axis", json_of(pose.axis)},
-          {"roll_deg", pose.roll_rad / units::degree_rad},
-          {"velocity_m_s", json_of(pose.velocity_m_s)},
-          {"turn_rate_rad_s", pose.turn_rate_rad_s}};
+Json json_of(const ScheduledPose& pose, bool by_law) {
+  Json out{{"position_m", json_of(pose.position_m)}};
+  if (!by_law) out["offset_m"] = json_of(pose.offset_m);
+  out["axis"] = json_of(pose.axis);
+  out["roll_deg"] = pose.roll_rad / units::degree_rad;
+  out["velocity_m_s"] = json_of(pose.velocity_m_s);
+  out["turn_rate_rad_s"] = pose.turn_rate_rad_s;
+  return out;
 }
 
 Json json_of(const Scene& scene, const Schedule& schedule, const ScheduleRow& row) {
@@ -38,7 +40,8 @@ Json json_of(const Scene& scene, const Schedule& schedule, const ScheduleRow& ro
            {"optical_efficiency", json_of(row.result.optical_efficiency)},
            {"intercept_factor", json_of(row.result.intercept_factor)},
            {"receivers", Json::object()}};
-  for (std::size_t k = 0; k < row.poses.size(); ++k) out["poses"][schedule.components[k]] = json_of(row.poses[k]);
+  for (std::size_t k = 0; k < row.poses.size(); ++k)
+    out["poses"][schedule.components[k]] = json_of(row.poses[k], k + schedule.by_law >= row.poses.size());
   for (std::size_t i = 0; i < term_count; ++i)
     out["budget"][std::string(term_names[i])] = {{"power_W", row.result.budget[i].value},
                                                  {"standard_error_W", row.result.budget[i].standard_error}};
@@ -52,12 +55,12 @@ Json json_of(const Scene& scene, const Schedule& schedule, const ScheduleRow& ro
 
 Json json_of(const ToleranceCurve& curve) {
   const CurveName name = name_of(curve);
-  Json out{{"error_" + name.unit, Json::array()},
+  Json out{{"error_" + name.suffix, Json::array()},
            {"intercept_factor", Json::array()},
            {"absorbed_share", Json::array()},
-           {"error_at_loss_" + name.unit, Json::array()}};
+           {"error_at_loss_" + name.suffix, Json::array()}};
   for (const auto& point : curve.points) {
-    out["error_" + name.unit].push_back(point.error / name.to_si);
+    out["error_" + name.suffix].push_back(point.error / name.to_si);
     out["intercept_factor"].push_back(json_of(point.intercept_factor));
     out["absorbed_share"].push_back(json_of(point.absorbed_share));
   }
@@ -67,7 +70,37 @@ Json json_of(const ToleranceCurve& curve) {
       entry["value"] = at->value / name.to_si;
       entry["standard_error"] = at->standard_error / name.to_si;
     }
-    out["error_at_loss_" + name.unit].push_back(std::move(entry));
+    out["error_at_loss_" + name.suffix].push_back(std::move(entry));
+  }
+  return out;
+}
+
+/// The names of the HDF5 file's /realisations, the builds as a list of objects.
+Json json_of(const Realisations& realisations) {
+  Json out{{"asked", realisations.asked},
+           {"mean_absorbed_share", json_of(mean_share(realisations))},
+           {"absorbed_share_at", Json::array()}};
+  for (const double below : quoted_percentiles) {
+    Json entry = json_of(share_percentile(realisations, below));
+    entry["below"] = below;
+    out["absorbed_share_at"].push_back(std::move(entry));
+  }
+  const auto names = drawn_names(realisations.rms);
+  for (const DrawnName& error : names) out["rms_" + error.name + "_" + error.suffix] = error.rms;
+  out["builds"] = Json::array();
+  for (const Realisation& build : realisations.builds) {
+    Json entry{{"intercept_factor", json_of(build.intercept_factor)},
+               {"absorbed_share", json_of(build.absorbed_share)}};
+    for (std::size_t k = 0; k < realisations.components.size(); ++k)
+      for (const DrawnName& error : names) {
+        const Vec v = (1 / error.to_si) * error.drawn(build.drawn[k]);
+        Json& drawn = entry[realisations.components[k]][error.name + "_" + error.suffix];
+        if (error.has_axes)
+          drawn = json_of(v);
+        else
+          drawn = v.x;
+      }
+    out["builds"].push_back(std::move(entry));
   }
   return out;
 }
@@ -93,26 +126,29 @@ Json json_of(const Design& design) {
 
 }  // namespace
 
-std::string to_json(const Scene& scene, const Schedule& schedule, const std::vector<ToleranceCurve>& tolerance,
-                    const Provenance& from, const std::string& file, const Design* design) {
+std::string to_json(const Scene& scene, const Schedule& schedule, const Provenance& from, const std::string& file,
+                    const ScheduleExtras& extras) {
   Json out{{"schema_version", result_schema_version},
            {"generator", from.generator},
            {"created_utc", from.created_utc},
            {"scene", scene.path},
            {"file", file},
-           {"objective", objective_words[static_cast<std::size_t>(schedule.objective)]},
-           {"travel_cost_per_m", schedule.travel_cost_per_m},
-           {"search_seed", schedule.search_seed},
-           {"search_samples", schedule.search_samples},
+           {"searched", schedule.searched},
            {"seed", schedule.seed},
            {"samples", schedule.samples},
            {"wall_time_s", from.reproducible ? 0 : schedule.wall_time_s},
            {"interrupted", schedule.interrupted()},
            {"warnings", remarks(schedule)},
            {"suns", Json::array()}};
+  if (schedule.searched || extras.design != nullptr)
+    out.update(Json{{"objective", objective_words[static_cast<std::size_t>(schedule.objective)]},
+                    {"travel_cost_per_m", schedule.travel_cost_per_m},
+                    {"search_seed", schedule.search_seed},
+                    {"search_samples", schedule.search_samples}});
   for (const auto& row : schedule.rows) out["suns"].push_back(json_of(scene, schedule, row));
-  for (const auto& curve : tolerance) out["tolerance"][curve.component][name_of(curve).name] = json_of(curve);
-  if (design != nullptr) out["design"] = json_of(*design);
+  for (const auto& curve : extras.tolerance) out["tolerance"][curve.component][name_of(curve).name] = json_of(curve);
+  if (extras.realisations != nullptr) out["realisations"] = json_of(*extras.realisations);
+  if (extras.design != nullptr) out["design"] = json_of(*extras.design);
   return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

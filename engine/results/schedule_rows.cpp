@@ -6,37 +6,12 @@
 #include <fmt/chrono.h>
 #include <fmt/format.h>
 
+#include "results/csv_line.h"
 #include "results/table.h"
 #include "results/write_result.h"
 
 namespace catoptra {
 namespace {
-
-/// Quoted where a comma, a quote or a line's end stands in it.
-std::string cell(std::string text) {
-  if (text.find_first_of(",\"\r\n") == text.npos) return text;
-  for (auto at = text.find('"'); at != text.npos; at = text.find('"', at + 2)) text.insert(at, 1, '"');
-  return '"' + text + '"';
-}
-
-class CsvLine {
- public:
-  CsvLine& operator<<(const std::string& text) {
-    if (!fresh_) line_ += ',';
-    fresh_ = false;
-    line_ += cell(text);
-    return *this;
-  }
-  /// The shortest digits that read back to the same double.
-  CsvLine& operator<<(double x) { return *this << (std::isfinite(x) ? fmt::format("{}", x) : std::string()); }
-  CsvLine& operator<<(const Vec& v) { return *this << v.x << v.y << v.z; }
-  CsvLine& operator<<(const Estimate& e) { return *this << e.value << e.standard_error; }
-  std::string text() const { return line_ + "\n"; }
-
- private:
-  std::string line_;
-  bool fresh_ = true;  // a first cell may be empty
-};
 
 std::string csv_names(const Schedule& schedule) {
   CsvLine line;
@@ -61,21 +36,33 @@ std::string csv_names(const Schedule& schedule) {
   return line.text();
 }
 
+std::string clock_text(const Scene& scene, const SunMoment& sun) {
+  return std::isnan(sun.posix_s) ? std::string("-") : time_text(scene, sun, true).substr(11, 5);
+}
+
+/// Right-aligned in 15 columns.
+std::string estimate_text(const Estimate& estimate) {
+  const Rounded text = rounded(estimate);
+  const std::size_t columns = text.value.size() + (text.error.empty() ? 0 : 1 + text.error.size());
+  return std::string(columns < 15 ? 15 - columns : 1, ' ') + text.value + (text.error.empty() ? "" : "±" + text.error);
+}
+
 /// One line of at most 80 columns; a star behind the time marks a branch.
 std::string row_text(const Scene& scene, const ScheduleRow& row, const ScheduledPose& pose) {
-  const std::string time =
-      std::isnan(row.sun.posix_s) ? std::string("-") : time_text(scene, row.sun, true).substr(11, 5);
   const auto tidy = [](double x) { return std::fabs(x) < 5e-3 ? 0.0 : x; };
-  const auto cell = [](const Estimate& estimate) {
-    const Rounded text = rounded(estimate);
-    const std::size_t columns = text.value.size() + (text.error.empty() ? 0 : 1 + text.error.size());
-    return std::string(columns < 15 ? 15 - columns : 1, ' ') + text.value +
-           (text.error.empty() ? "" : "±" + text.error);
-  };
-  return fmt::format("{:<5}{}{:5.1f}{:6.1f}{:7.2f}{:7.2f}{:7.2f}{:6.1f}{:6.1f}{}{}\n", time, row.branched ? '*' : ' ',
-                     azimuth_deg(row.sun.to_sun), elevation_deg(row.sun.to_sun), tidy(pose.position_m.x),
-                     tidy(pose.position_m.y), tidy(pose.position_m.z), azimuth_deg(pose.axis), elevation_deg(pose.axis),
-                     cell(row.result.optical_efficiency), cell(row.result.intercept_factor));
+  return fmt::format("{:<5}{}{:5.1f}{:6.1f}{:7.2f}{:7.2f}{:7.2f}{:6.1f}{:6.1f}{}{}\n", clock_text(scene, row.sun),
+                     row.branched ? '*' : ' ', azimuth_deg(row.sun.to_sun), elevation_deg(row.sun.to_sun),
+                     tidy(pose.position_m.x), tidy(pose.position_m.y), tidy(pose.position_m.z), azimuth_deg(pose.axis),
+                     elevation_deg(pose.axis), estimate_text(row.result.optical_efficiency),
+                     estimate_text(row.result.intercept_factor));
+}
+
+/// The same for a scene of which no single component has a pose to tell.
+std::string row_text(const Scene& scene, const ScheduleRow& row) {
+  return fmt::format("{:<6}{:5.1f}{:6.1f}{}{}{}\n", clock_text(scene, row.sun), azimuth_deg(row.sun.to_sun),
+                     elevation_deg(row.sun.to_sun), estimate_text(row.result.optical_efficiency),
+                     estimate_text(row.result.intercept_factor),
+                     estimate_text(row.result.budget[static_cast<std::size_t>(Term::absorbed)]));
 }
 
 }  // namespace
@@ -101,23 +88,36 @@ std::vector<std::string> remarks(const Schedule& schedule) {
 
 std::string schedule_text(const Scene& scene, const Schedule& schedule) {
   std::string text = scene.title.empty() ? "" : scene.title + "\n";
-  text += fmt::format("{} suns, best {}; {} samples a sun, {:.3g} s\n", schedule.rows.size(),
-                      objective_words[static_cast<std::size_t>(schedule.objective)], schedule.samples,
-                      schedule.wall_time_s);
+  const std::string_view objective = objective_words[static_cast<std::size_t>(schedule.objective)];
+  text +=
+      fmt::format("{} suns, {}; {} samples a sun, {:.3g} s\n", schedule.rows.size(),
+                  schedule.searched ? fmt::format("best {}", objective) : "nothing free to move, so nothing searched",
+                  schedule.samples, schedule.wall_time_s);
   text += "± one standard error, from the spread of the replicates\n";
+  const auto date_of = [&](std::size_t i) { return time_text(scene, schedule.rows[i].sun, true).substr(0, 10); };
+  const bool many_days = date_of(0) != date_of(schedule.rows.size() - 1);
+  const auto put_date = [&](std::size_t i) {
+    if (many_days && (i == 0 || date_of(i) != date_of(i - 1))) text += date_of(i) + "\n";
+  };
+  if (schedule.components.empty()) {
+    text += "\ntime   azim. elev.     efficiency      intercept     absorbed, W\n";
+    for (std::size_t i = 0; i < schedule.rows.size(); ++i) {
+      put_date(i);
+      text += row_text(scene, schedule.rows[i]);
+    }
+  }
   for (std::size_t k = 0; k < schedule.components.size(); ++k) {
-    text +=
-        fmt::format("\n'{}': position east, north, up in m; where its axis points, degrees\n", schedule.components[k]);
+    const std::string_view by_law = k + schedule.by_law >= schedule.components.size() ? " by its law" : "";
+    text += fmt::format("\n'{}'{}: position east, north, up in m; where its axis points, degrees\n",
+                        schedule.components[k], by_law);
     text += "time   azim. elev.   east  north     up azim. elev.     efficiency      intercept\n";
     double path_m = 0, fastest_m_s = 0, fastest_rad_s = 0;
-    const auto date_of = [&](std::size_t i) { return time_text(scene, schedule.rows[i].sun, true).substr(0, 10); };
-    const bool many_days = date_of(0) != date_of(schedule.rows.size() - 1);
     for (std::size_t i = 0; i < schedule.rows.size(); ++i) {
       const ScheduledPose& pose = schedule.rows[i].poses[k];
-      if (many_days && (i == 0 || date_of(i) != date_of(i - 1))) text += date_of(i) + "\n";
+      put_date(i);
       text += row_text(scene, schedule.rows[i], pose);
       if (i == 0) continue;
-      path_m += length(pose.offset_m - schedule.rows[i - 1].poses[k].offset_m);
+      path_m += length(pose.position_m - schedule.rows[i - 1].poses[k].position_m);
       fastest_m_s = std::fmax(fastest_m_s, length(pose.velocity_m_s));
       fastest_rad_s = std::fmax(fastest_rad_s, pose.turn_rate_rad_s);
     }
@@ -155,7 +155,7 @@ std::string schedule_csv(const Scene& scene, const Schedule& schedule) {
 
 std::string pose_table_csv(const Schedule& schedule) {
   if (schedule.components.size() != 1)
-    throw std::invalid_argument("a pose table holds one steered component; the scene has " +
+    throw std::invalid_argument("a pose table holds one moving component; the scene has " +
                                 std::to_string(schedule.components.size()));
   std::string text = fmt::format("{}\n", fmt::join(TableMount::columns, ","));
   for (const auto& row : schedule.rows) {

@@ -9,11 +9,15 @@ namespace catoptra {
 CurveName name_of(const ToleranceCurve& curve) {
   switch (curve.kind) {
     case ErrorKind::pointing:
-      return {"pointing_" + curve.axis, "mrad", 1e-3};
+      return {"pointing_" + curve.axis, "mrad", "mrad", 1e-3};
     case ErrorKind::position:
-      return {"position_" + curve.axis, "mm", 1e-3};
+      return {"position_" + curve.axis, "mm", "mm", 1e-3};
     case ErrorKind::slope:
-      return {"slope", "mrad", 1e-3};
+      return {"slope", "mrad", "mrad", 1e-3};
+    case ErrorKind::focus:
+      return {"focus", "percent", "percent", 1e-2};
+    case ErrorKind::curvature:
+      return {"curvature", "km-1", "per_km", 1e-3};
   }
   return {};
 }

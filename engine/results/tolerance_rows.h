@@ -7,10 +7,10 @@
 
 namespace catoptra {
 
-/// How outputs name a curve and the unit of its errors: "pointing_x" in mrad, "position_east" in mm, "slope" in mrad.
+/// How outputs name a curve and the unit of its errors: "pointing_x" in mrad, "position_east" in mm, "slope" in mrad,
+/// "focus" in percent, "curvature" in km-1; `suffix` stands for the unit at the end of keys.
 struct CurveName {
-  std::string name;
-  std::string unit;
+  std::string name, unit, suffix;
   double to_si;
 };
 CurveName name_of(const ToleranceCurve& curve);

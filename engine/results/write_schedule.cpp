@@ -7,6 +7,7 @@
 
 #include "results/put_common.h"
 #include "results/put_design.h"
+#include "results/put_realisations.h"
 #include "results/schedule_rows.h"
 #include "results/tolerance_rows.h"
 #include "results/write_result.h"
@@ -95,9 +96,10 @@ class ScheduleWriter {
     put_vectors(
         group + "position_m", [&](const auto& row) { return pose(row).position_m; }, metre,
         LongName{"where the vertex or centre stands"});
-    put_vectors(
-        group + "offset_m", [&](const auto& row) { return pose(row).offset_m; }, metre,
-        LongName{"how far it stands from home"});
+    if (k + schedule_.by_law < schedule_.components.size())
+      put_vectors(
+          group + "offset_m", [&](const auto& row) { return pose(row).offset_m; }, metre,
+          LongName{"how far it stands from home"});
     put_vectors(
         group + "axis", [&](const auto& row) { return pose(row).axis; }, ratio,
         LongName{"where its own z axis points, unit vector"});
@@ -191,7 +193,7 @@ void put_tolerance(Hdf5File& file, const std::vector<ToleranceCurve>& curves) {
       at.push_back(found.value / name.to_si);
       at_error.push_back(found.standard_error / name.to_si);
     }
-    const std::string size = group + "error_" + name.unit;
+    const std::string size = group + "error_" + name.suffix;
     const Scales along{size}, over_loss{"/tolerance/lost_share"};
     const auto put_pair = [&](const std::string& path, const std::string& error_path, const std::vector<double>& values,
                               const std::vector<double>& errors, const Scales& scales, Units units,
@@ -205,23 +207,26 @@ void put_tolerance(Hdf5File& file, const std::vector<ToleranceCurve>& curves) {
              "power that reaches the receivers / power that leaves the last mirror unblocked, all suns");
     put_pair("absorbed_share", "absorbed_share_standard_error", share, share_error, along, ratio,
              "absorbed power / that without the error, all suns");
-    put_pair("error_at_loss_" + name.unit, "error_at_loss_standard_error_" + name.unit, at, at_error, over_loss, unit,
-             "smallest error of either sign that loses this share");
+    put_pair("error_at_loss_" + name.suffix, "error_at_loss_standard_error_" + name.suffix, at, at_error, over_loss,
+             unit, "smallest error of either sign that loses this share");
   }
 }
 
 }  // namespace
 
 void write_schedule(const std::filesystem::path& path, const Scene& scene, const Schedule& schedule,
-                    const std::vector<ToleranceCurve>& tolerance, const Provenance& from, const Design* design) {
+                    const Provenance& from, const ScheduleExtras& extras) {
   Hdf5File file;
   const TraceResult& first = schedule.rows.front().result;
   put_provenance(file, scene, first.search, from);
   file.describe("/", "content", "schedule");
-  file.describe("/", "objective", objective_words[static_cast<std::size_t>(schedule.objective)]);
-  file.describe("/", "travel_cost_per_m", schedule.travel_cost_per_m);
-  file.describe("/", "search_samples", schedule.search_samples);
-  file.describe("/", "search_seed", schedule.search_seed);
+  file.describe("/", "searched", std::int64_t{schedule.searched});
+  if (schedule.searched || extras.design != nullptr) {
+    file.describe("/", "objective", objective_words[static_cast<std::size_t>(schedule.objective)]);
+    file.describe("/", "travel_cost_per_m", schedule.travel_cost_per_m);
+    file.describe("/", "search_samples", schedule.search_samples);
+    file.describe("/", "search_seed", schedule.search_seed);
+  }
   file.describe("/", "seed", schedule.seed);
   file.describe("/", "samples", first.samples);
   file.describe("/", "replicates", std::int64_t{first.replicates});
@@ -230,8 +235,9 @@ void write_schedule(const std::filesystem::path& path, const Scene& scene, const
   file.describe("/", "warnings", fmt::format("{}", fmt::join(remarks(schedule), "\n")));
   put_scene(file, scene);
   ScheduleWriter(file, scene, schedule)();
-  put_tolerance(file, tolerance);
-  if (design != nullptr) put_design(file, *design);
+  put_tolerance(file, extras.tolerance);
+  if (extras.realisations != nullptr) put_realisations(file, *extras.realisations);
+  if (extras.design != nullptr) put_design(file, *extras.design);
   file.save(path);
 }
 

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "geometry/area.h"
+#include "geometry/scaled.h"
 #include "scene/check.h"
 #include "scene/roles.h"
 #include "scene/steered_pose.h"
@@ -11,22 +12,6 @@
 
 namespace catoptra {
 namespace {
-
-/// How far from the axis (a trough: from its plane of symmetry) a surface goes before it turns back under itself.
-double reach_m(const AnySurface& surface) {
-  const auto equator = [](const auto& s) {
-    return s.q > 0 && s.curvature_per_m != 0 ? 1 / (std::fabs(s.curvature_per_m) * std::sqrt(s.q)) : infinity;
-  };
-  if (const auto* conic = std::get_if<Conic>(&surface)) return equator(*conic);
-  if (const auto* trough = std::get_if<Trough>(&surface)) return equator(*trough);
-  return infinity;
-}
-
-double extent_m(const Component& component) {
-  if (!std::holds_alternative<Trough>(component.surface)) return radius_span_m(component.outline).largest_m;
-  const Box2 bounds = box(component.outline);
-  return std::fmax(std::fabs(bounds.low.x), std::fabs(bounds.high.x));
-}
 
 class LinkChecker {
  public:
@@ -93,7 +78,8 @@ class LinkChecker {
   }
 
   void check_aperture(const Draft& draft) {
-    const double limit_m = reach_m(draft.component.surface), wanted_m = extent_m(draft.component);
+    const double limit_m = equator_m(draft.component.surface),
+                 wanted_m = extent_m(draft.component.surface, draft.component.outline);
     if (wanted_m < limit_m) return;
     const bool trough = std::holds_alternative<Trough>(draft.component.surface);
     problems_.error(draft.at.aperture, fmt::format("'aperture' of {} is larger than its surface", draft.what),

@@ -107,6 +107,10 @@ std::string shape_words(const Component& component) {
       const Box2 bounds = box(component.outline);
       return optics_words(s.curvature_per_m, s.q, std::fmax(-bounds.low.x, bounds.high.x));
     }
+    std::string operator()(const Asphere& s) const {
+      return optics_words(s.curvature_per_m(), s.q(), s.rim_m()) +
+             fmt::format(", with polynomial terms {:.4g} m high at the rim", s.height(s.rim_m() * s.rim_m()).value);
+    }
     std::string operator()(const Cylinder& s) const {
       return fmt::format("diameter {:.4g} m, length {:.4g} m{}", 2 * s.radius_m, 2 * s.half_length_m, side(s.side));
     }

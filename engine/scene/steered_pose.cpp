@@ -62,4 +62,9 @@ void turn_to(SteeredMount& mount, const Vec2& tilt_rad, double twist_rad) {
   mount.roll_rad = std::remainder(twist_rad + carried_roll_rad(mount, tilt_rad), 2 * pi);
 }
 
+double roll_of(const Frame& frame) {
+  const Frame level = facing({0, 0, 0}, frame.ez);
+  return std::atan2(dot(frame.ex, level.ey), dot(frame.ex, level.ex));
+}
+
 }  // namespace catoptra

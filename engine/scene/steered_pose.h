@@ -1,5 +1,6 @@
 #pragma once
 // The pose of a steered mount against its limits.
+#include "geometry/frame.h"
 #include "scene/mount.h"
 
 namespace catoptra {
@@ -18,6 +19,9 @@ double share_of_tilt(const SteeredMount& mount, const Vec2& tilt_rad);
 /// How far the component is turned about its own axis, beyond what the tilt alone does to a frame that rests at home.
 /// Unlike roll_rad, which counts from the level, it does not leap where the axis passes the vertical.
 double twist_rad(const SteeredMount& mount);
+
+/// The roll by which facing() would make this frame, rad.
+double roll_of(const Frame& frame);
 
 /// Sets the pose's axis and roll to a tilt and a twist.
 void turn_to(SteeredMount& mount, const Vec2& tilt_rad, double twist_rad);

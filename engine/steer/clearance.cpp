@@ -127,17 +127,23 @@ double Clearance::shortfall_m(const Body& mover, const Frame& at, const Body& ot
   return nearest_m >= least_m ? 0 : least_m - nearest_m;
 }
 
-double Clearance::shortfall_m(const Layout& layout) const {
+Clearance::Shortfall Clearance::worst(const Layout& layout) const {
+  const Body *mover = nullptr, *near = nullptr;
   double worst_m = 0;
   for (const Placed& one : layout.placed) {
     const auto i = static_cast<std::size_t>(one.component);
     if (!bodies_[i].is_steered) continue;
     for (const Placed& other : layout.placed) {
       const auto j = static_cast<std::size_t>(other.component);
-      if (apart_[i][j]) worst_m = std::fmax(worst_m, shortfall_m(bodies_[i], one.frame, bodies_[j], other.frame));
+      const double m = apart_[i][j] ? shortfall_m(bodies_[i], one.frame, bodies_[j], other.frame) : 0;
+      if (m <= worst_m) continue;
+      worst_m = m;
+      mover = &bodies_[i];
+      near = &bodies_[j];
     }
   }
-  return worst_m;
+  if (mover == nullptr) return {};
+  return {worst_m, mover->component->name, near->component->name, mover->clearance_m};
 }
 
 }  // namespace catoptra

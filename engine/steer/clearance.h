@@ -1,6 +1,7 @@
 #pragma once
 // Whether steered components stand in the way of what else is there.
 #include <cstddef>
+#include <string>
 #include <vector>
 
 #include "scene/model.h"
@@ -16,7 +17,15 @@ class Clearance {
 
   /// By how much the worst place is nearer than clearance_m allows, m; what lies behind a mirror's surface counts as
   /// that deep in it. 0: all is clear. `layout` places the scene, or a copy with other poses.
-  double shortfall_m(const Layout& layout) const;
+  double shortfall_m(const Layout& layout) const { return worst(layout).m; }
+
+  /// The same with the two bodies: "pilot" comes too near to "bowl". Empty names where all is clear.
+  struct Shortfall {
+    double m = 0;
+    std::string mover, other;
+    double clearance_m = 0;  // that is asked for
+  };
+  Shortfall worst(const Layout& layout) const;
 
  private:
   struct Body {

@@ -91,13 +91,7 @@ class DesignSearch {
       options.progress = [this](std::size_t) { tell(1); };
       return make_schedule(scene, suns, options);
     }
-    Schedule out;
-    out.asked = suns.size();
-    try {
-      out = trace_schedule(scene, suns, Poses(suns.size(), poses_of(scene)), options);
-    } catch (const Stopped&) {
-      // No rows.
-    }
+    Schedule out = make_schedule(scene, suns, options);
     tell(1);
     return out;
   }

@@ -7,6 +7,7 @@
 #include <limits>
 #include <mutex>
 
+#include "scene/steered_pose.h"
 #include "steer/tasks.h"
 
 namespace catoptra {
@@ -14,13 +15,17 @@ namespace {
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
+bool is_steered(const Component& component) {
+  return std::holds_alternative<SteeredMount>(component.mount);
+}
+
 void fill_rates(std::vector<ScheduleRow>& rows) {
   for (std::size_t i = 1; i < rows.size(); ++i) {
     const double passed_s = rows[i].sun.posix_s - rows[i - 1].sun.posix_s;
     for (std::size_t k = 0; k < rows[i].poses.size(); ++k) {
       ScheduledPose& here = rows[i].poses[k];
       const ScheduledPose& there = rows[i - 1].poses[k];
-      here.velocity_m_s = (1 / passed_s) * (here.offset_m - there.offset_m);
+      here.velocity_m_s = (1 / passed_s) * (here.position_m - there.position_m);
       here.turn_rate_rad_s = std::atan2(length(cross(there.axis, here.axis)), dot(there.axis, here.axis)) / passed_s;
     }
   }
@@ -55,10 +60,13 @@ ScheduleRow traced_row(const Scene& scene, const SunMoment& sun, const SunSample
 /// A schedule without rows.
 Schedule empty_schedule(const Scene& scene, std::size_t suns, const ScheduleOptions& options) {
   Schedule out;
-  for (const Component& component : scene.components)
-    if (std::holds_alternative<SteeredMount>(component.mount)) out.components.push_back(component.name);
+  for (const std::size_t i : moving_components(scene)) {
+    out.components.push_back(scene.components[i].name);
+    if (!is_steered(scene.components[i])) ++out.by_law;
+  }
+  out.searched = Freedom(scene).size() > 0;
   out.objective = options.solver.objective;
-  out.search_samples = options.solver.samples;
+  out.search_samples = out.searched ? options.solver.samples : 0;
   out.search_seed = options.solver.seed;
   out.samples = options.samples;
   out.seed = options.solver.seed + 1;
@@ -210,6 +218,8 @@ std::vector<SunMoment> suns_of_year(const Scene& scene, int year, int utc_offset
 
 Schedule make_schedule(const Scene& scene, const std::vector<SunMoment>& suns, const ScheduleOptions& options) {
   if (suns.empty()) throw std::invalid_argument("a schedule needs a sun");
+  if (Freedom(scene).size() == 0)
+    return trace_schedule(scene, suns, std::vector<std::vector<ScheduledPose>>(suns.size()), options);
   return Scheduler(scene, suns, options)();
 }
 
@@ -221,23 +231,49 @@ Schedule trace_schedule(const Scene& scene, const std::vector<SunMoment>& suns,
   const SunSampler sampler(scene.sun.shape);
   Schedule out = empty_schedule(scene, suns.size(), options);
   Scene placed = scene;
-  for (std::size_t i = 0; i < suns.size(); ++i) {
-    placed.sun.toward = suns[i].to_sun;
-    set_poses(placed, poses[i]);
-    out.rows.push_back(traced_row(placed, suns[i], sampler, options, thread_count(options.threads)));
-    if (options.progress) options.progress(i + 1);
+  try {
+    for (std::size_t i = 0; i < suns.size(); ++i) {
+      placed.sun.toward = suns[i].to_sun;
+      if (!poses[i].empty()) set_poses(placed, poses[i]);
+      out.rows.push_back(traced_row(placed, suns[i], sampler, options, thread_count(options.threads)));
+      if (options.progress) options.progress(i + 1);
+    }
+  } catch (const Stopped&) {
+    // What is done stays.
   }
   fill_rates(out.rows);
   out.wall_time_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
   return out;
 }
 
+std::vector<std::size_t> moving_components(const Scene& scene) {
+  std::vector<std::size_t> out, by_law;
+  for (std::size_t i = 0; i < scene.components.size(); ++i) {
+    const Component& component = scene.components[i];
+    if (is_steered(component))
+      out.push_back(i);
+    else if (component.array_offsets_m.size() == 1 && !std::holds_alternative<FixedMount>(component.mount) &&
+             !std::holds_alternative<CarriedMount>(component.mount))
+      by_law.push_back(i);
+  }
+  out.insert(out.end(), by_law.begin(), by_law.end());
+  return out;
+}
+
 std::vector<ScheduledPose> poses_of(const Scene& scene) {
   std::vector<ScheduledPose> out;
-  for (const Component& component : scene.components)
-    if (const auto* mount = std::get_if<SteeredMount>(&component.mount))
+  std::optional<Layout> layout;  // only laws need it
+  for (const std::size_t i : moving_components(scene)) {
+    if (const auto* mount = std::get_if<SteeredMount>(&scene.components[i].mount)) {
       out.push_back(
           {mount->offset_m, mount->home_m + mount->offset_m, mount->axis, mount->roll_rad, {nan, nan, nan}, nan});
+      continue;
+    }
+    if (!layout) layout = place(scene, scene.sun.toward);
+    const auto placed = std::ranges::find(layout->placed, static_cast<std::int32_t>(i), &Placed::component);
+    const Frame& frame = placed->frame;
+    out.push_back({{0, 0, 0}, frame.origin, frame.ez, roll_of(frame), {nan, nan, nan}, nan});
+  }
   return out;
 }
 

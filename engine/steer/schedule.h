@@ -33,7 +33,8 @@ std::vector<SunMoment> suns_of_year(const Scene& scene, int year, int utc_offset
                                     double least_elevation_rad);
 
 struct ScheduledPose {
-  Vec offset_m{0, 0, 0}, position_m{0, 0, 0}, axis{0, 0, 1};
+  Vec offset_m{0, 0, 0};  // from home; 0 where a law moves the component
+  Vec position_m{0, 0, 0}, axis{0, 0, 1};
   double roll_rad = 0;
   // On the way from the row before, evenly; NaN in the first row.
   Vec velocity_m_s{0, 0, 0};
@@ -42,14 +43,16 @@ struct ScheduledPose {
 
 struct ScheduleRow {
   SunMoment sun;
-  std::vector<ScheduledPose> poses;  // by steered component
+  std::vector<ScheduledPose> poses;  // by moving component
   TraceResult result;                // of the final trace; maps, curves and paths are left out
   bool branched = false;             // the pose left the branch of its neighbour nearer to noon for a better one
 };
 
 struct Schedule {
-  std::vector<std::string> components;  // on steered mounts
+  std::vector<std::string> components;  // that move: on steered mounts, then those that follow a law
+  std::size_t by_law = 0;               // how many of them follow a law
   std::vector<ScheduleRow> rows;        // in the order of time
+  bool searched = true;                 // false: nothing was free, every pose is a law's or the scene's own
   Objective objective = Objective::absorbed;
   std::uint64_t search_samples = 0, search_seed = 0, samples = 0, seed = 0;
   double travel_cost_per_m = 0;
@@ -67,19 +70,23 @@ struct ScheduleOptions {
 };
 
 /// The pose is first searched for globally at the highest sun, then continued from sun to sun toward both ends of the
-/// day. Depends on the scene, suns, objective, samples, seeds and replicates alone: any number of threads gives the
-/// same bits. When `solver.keep_going` says stop, the rows that are done are returned. Throws std::invalid_argument
-/// where no mount is free to move, NoRoom, and what place() throws.
+/// day. Where no mount is free to move nothing is searched: laws move what moves. Depends on the scene, suns,
+/// objective, samples, seeds and replicates alone: any number of threads gives the same bits. When `solver.keep_going`
+/// says stop, the rows that are done are returned. Throws NoRoom, and what place() throws.
 Schedule make_schedule(const Scene& scene, const std::vector<SunMoment>& suns, const ScheduleOptions& options);
 
-/// A schedule of poses that are known: `poses` by sun, then by steered component; none of the latter in a scene without
-/// steered mounts. Throws what place() throws, and Stopped.
+/// A schedule of poses that are known: `poses` by sun, as in ScheduleRow; steered components stay as the scene has them
+/// where a sun has none. Throws as make_schedule() does; when told to stop, returns the rows that are done.
 Schedule trace_schedule(const Scene& scene, const std::vector<SunMoment>& suns,
                         const std::vector<std::vector<ScheduledPose>>& poses, const ScheduleOptions& options);
 
-/// Where the scene's steered components stand, by component; rates are NaN.
+/// Those that have poses: on a steered mount, then those that stand once and follow a law of the sun. (An array's
+/// copies each have their own; what is carried, or fixed, has none.)
+std::vector<std::size_t> moving_components(const Scene& scene);
+
+/// Where the scene's moving components stand for its sun; rates are NaN. Throws what place() throws.
 std::vector<ScheduledPose> poses_of(const Scene& scene);
-/// Moves them there.
+/// Moves the steered ones there, which come first; laws need no telling.
 void set_poses(Scene& scene, const std::vector<ScheduledPose>& poses);
 
 /// The scene with its steered components where row `row` has them and its sun there.

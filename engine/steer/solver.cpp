@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <fmt/format.h>
 
 #include "scene/law.h"
 #include "scene/steered_pose.h"
@@ -131,7 +132,7 @@ Solution PoseSolver::globally(const Vec& to_sun, int threads) const {
     tasks.push_back([&, i] { found[i] = Search(*this, to_sun, nullptr).climbed(starts[i], first_step); });
   run_all(tasks, threads);
   const auto best = std::ranges::max_element(found, {}, &Optimum::value);
-  if (best->value < 0) throw NoRoom("no pose within the limits keeps clear of what else stands there");
+  if (best->value < 0) throw no_room(*best, to_sun);
   return finished(Search(*this, to_sun, nullptr).refined(std::move(*best)), to_sun);
 }
 
@@ -164,7 +165,7 @@ Solution PoseSolver::onward(const Vec& to_sun, std::span<const Solution> before,
   };
   run_all({go_on, look_out}, threads);
   const double found = std::max(continued.value, other.value);
-  if (found < 0) throw NoRoom("no pose within the limits keeps clear of what else stands there");
+  if (found < 0) throw no_room(continued.value > other.value ? continued : other, to_sun);
   if (found == 0 && before.front().value > 0) {
     // The light was lost on the way: worth as long a search as the first sun's.
     Solution anew = globally(to_sun, threads);
@@ -188,8 +189,21 @@ Solution PoseSolver::nearby(const Vec& to_sun, std::span<const std::vector<doubl
     if (best.at.empty() || value > best.value) best = {start, value};
   }
   Optimum top = search.climbed(best.at, next_step);
-  if (top.value < 0) throw NoRoom("no pose near to those known keeps clear of what else stands there");
+  if (top.value < 0) throw no_room(top, to_sun);
   return finished(std::move(top), to_sun);
+}
+
+NoRoom PoseSolver::no_room(const Optimum& best, const Vec& to_sun) const {
+  Scene scene = scene_;
+  freedom_.apply(best.at, scene);
+  const Clearance::Shortfall worst = clearance_.worst(place(scene, to_sun));
+  std::string limits;
+  for (std::size_t k = 0; k < best.at.size(); ++k)
+    if (std::fabs(best.at[k]) > 0.99) limits += (limits.empty() ? "" : ", ") + freedom_.name(k);
+  return NoRoom(fmt::format(
+      "no pose within the limits keeps '{}' {:g} m from '{}' (clearance_m): the best found falls short by {:.2g} m{}",
+      worst.mover, worst.clearance_m, worst.other, worst.m,
+      limits.empty() ? "" : fmt::format(", at the end of its range in {}", limits)));
 }
 
 }  // namespace catoptra

@@ -64,6 +64,8 @@ class PoseSolver {
   class Search;
   std::optional<std::vector<double>> bisector_start(const Vec& to_sun) const;
   Solution finished(Optimum best, const Vec& to_sun) const;
+  /// What to throw where the best pose found is not clear: which bodies, by how much, and which limits it stands at.
+  NoRoom no_room(const Optimum& best, const Vec& to_sun) const;
 
   Scene scene_;
   SolverOptions options_;

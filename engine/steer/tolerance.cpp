@@ -5,61 +5,14 @@
 #include <iterator>
 #include <mutex>
 #include <stdexcept>
-#include <tuple>
 #include <utility>
 
+#include "geometry/scaled.h"
+#include "steer/spoilt_tracer.h"
 #include "steer/tasks.h"
 
 namespace catoptra {
 namespace {
-
-/// Sums over the suns, a replicate each.
-struct Powers {
-  std::vector<double> absorbed, arriving, leaving;
-};
-
-double term_W(const std::array<double, term_count>& terms, Term term) {
-  return terms[static_cast<std::size_t>(term)];
-}
-
-/// `frame` turned about its own x, y or z (0, 1, 2), right-handed.
-Frame turned(const Frame& frame, int axis, double angle_rad) {
-  const double s = std::sin(angle_rad), c = std::cos(angle_rad);
-  const auto pair = [&](const Vec& a, const Vec& b) { return std::pair{c * a + s * b, c * b - s * a}; };
-  Frame out = frame;
-  if (axis == 0) std::tie(out.ey, out.ez) = pair(frame.ey, frame.ez);
-  if (axis == 1) std::tie(out.ez, out.ex) = pair(frame.ez, frame.ex);
-  if (axis == 2) std::tie(out.ex, out.ey) = pair(frame.ex, frame.ey);
-  return out;
-}
-
-void point_wrongly(SteeredMount& mount, int axis, double error_rad) {
-  const Frame frame = turned(facing({0, 0, 0}, mount.axis, mount.roll_rad), axis, error_rad);
-  mount.axis = unit(frame.ez);
-  const Frame level = facing({0, 0, 0}, mount.axis);
-  mount.roll_rad = std::atan2(dot(frame.ex, level.ey), dot(frame.ex, level.ex));
-}
-
-void move_wrongly(SteeredMount& mount, int axis, double error_m) {
-  double* const along[] = {&mount.offset_m.x, &mount.offset_m.y, &mount.offset_m.z};
-  *along[axis] += error_m;
-}
-
-/// The component's own slope error and this one, which is independent of it.
-void roughen(Scene& scene, std::size_t component, double error_rad) {
-  Component& rough = scene.components[component];
-  NamedFinish finish = scene.finishes[static_cast<std::size_t>(rough.front_finish)];
-  auto& mirror = std::get<Mirror>(finish.finish);
-  mirror.slope_error_rad = {std::hypot(mirror.slope_error_rad.x, error_rad),
-                            std::hypot(mirror.slope_error_rad.y, error_rad)};
-  rough.front_finish = static_cast<int>(scene.finishes.size());
-  scene.finishes.push_back(std::move(finish));
-}
-
-bool is_mirror(const Scene& scene, const Component& component) {
-  return component.front_finish >= 0 &&
-         std::holds_alternative<Mirror>(scene.finishes[static_cast<std::size_t>(component.front_finish)].finish);
-}
 
 double size_m(const Component& component) {
   const Box own = std::visit([&](const auto& s) { return s.box(component.outline); }, component.surface);
@@ -93,55 +46,19 @@ void find_losses(ToleranceCurve& curve) {
   }
 }
 
-class Tracer {
- public:
-  Tracer(const Scene& scene, const Schedule& schedule, const ToleranceOptions& options)
-      : options_(options), sampler_(scene.sun.shape) {
-    for (std::size_t row = 0; row < schedule.rows.size(); ++row) {
-      scenes_.push_back(scene_at(scene, schedule, row));
-      for (Component& component : scenes_.back().components) component.flux_bins = {1, 1};
-    }
-  }
-
-  /// `spoil(scene)` puts the error into each sun's scene.
-  template <class Spoil>
-  Powers operator()(const Spoil& spoil) const {
-    const auto replicates = static_cast<std::size_t>(options_.replicates);
-    Powers out{std::vector<double>(replicates), std::vector<double>(replicates), std::vector<double>(replicates)};
-    for (Scene scene : scenes_) {
-      if (options_.keep_going && !options_.keep_going()) throw Stopped();
-      spoil(scene);
-      const TraceResult result = trace(scene, {.samples = options_.samples,
-                                               .seed = options_.seed,
-                                               .replicates = options_.replicates,
-                                               .threads = 1,
-                                               .paths = 0,
-                                               .sampler = &sampler_});
-      for (std::size_t r = 0; r < replicates; ++r) {
-        const auto& terms = result.budget_by_replicate[r];
-        const double arriving = term_W(terms, Term::absorbed) + term_W(terms, Term::receiver_reflection);
-        out.absorbed[r] += term_W(terms, Term::absorbed);
-        out.arriving[r] += arriving;
-        out.leaving[r] += arriving + term_W(terms, Term::spillage);
-      }
-    }
-    return out;
-  }
-
- private:
-  const ToleranceOptions& options_;
-  SunSampler sampler_;
-  std::vector<Scene> scenes_;
-};
-
 /// The curves without their points: which errors there are.
 std::vector<ToleranceCurve> blank_curves(const Scene& scene, const Schedule& schedule) {
   std::vector<ToleranceCurve> out;
   for (const auto& name : schedule.components) {
     const auto& component = *std::ranges::find(scene.components, name, &Component::name);
-    for (const auto* axis : {"x", "y", "z"}) out.push_back({name, axis, ErrorKind::pointing, {}, {}});
-    for (const auto* axis : {"east", "north", "up"}) out.push_back({name, axis, ErrorKind::position, {}, {}});
-    if (is_mirror(scene, component)) out.push_back({name, "both", ErrorKind::slope, {}, {}});
+    for (const ErrorKind kind : possible_errors(scene, component)) {
+      if (kind == ErrorKind::pointing)
+        for (const auto* axis : {"x", "y", "z"}) out.push_back({name, axis, kind, {}, {}});
+      else if (kind == ErrorKind::position)
+        for (const auto* axis : {"east", "north", "up"}) out.push_back({name, axis, kind, {}, {}});
+      else
+        out.push_back({name, "both", kind, {}, {}});
+    }
   }
   return out;
 }
@@ -149,14 +66,31 @@ std::vector<ToleranceCurve> blank_curves(const Scene& scene, const Schedule& sch
 /// One curve: how far it reaches, then its points.
 class CurveTracer {
  public:
-  CurveTracer(const Scene& scene, const Tracer& traced, const Powers& sound, const ToleranceCurve& curve)
+  CurveTracer(const Scene& scene, const SpoiltTracer& traced, const SpoiltPowers& sound, const ToleranceCurve& curve)
       : traced_(traced), sound_(sound), kind_(curve.kind) {
     const auto found = std::ranges::find(scene.components, curve.component, &Component::name);
     component_ = static_cast<std::size_t>(found - scene.components.begin());
     const auto is = [&](const char* one, const char* other) { return curve.axis == one || curve.axis == other; };
     axis_ = is("x", "east") ? 0 : is("y", "north") ? 1 : 2;
-    first_ = kind_ == ErrorKind::position ? size_m(*found) / 1024 : 1e-3;
-    last_ = kind_ == ErrorKind::position ? size_m(*found) / 2 : kind_ == ErrorKind::pointing ? 0.512 : 0.064;
+    const double size = size_m(*found);
+    switch (kind_) {
+      case ErrorKind::pointing:
+        first_ = 1e-3, last_ = 0.512;
+        break;
+      case ErrorKind::position:
+        first_ = size / 1024, last_ = size / 2;
+        break;
+      case ErrorKind::slope:
+        first_ = 1e-3, last_ = 0.064;
+        break;
+      case ErrorKind::focus:  // a sphere must still reach its rim
+        last_ = std::fmin(0.256, 0.999 * (1 - least_scale(found->surface, found->outline)));
+        first_ = last_ / 256;
+        break;
+      case ErrorKind::curvature:  // slopes at the rim up to some 0.1
+        first_ = 1e-3 / size, last_ = 0.256 / size;
+        break;
+    }
   }
 
   std::vector<TolerancePoint> operator()(int points) const {
@@ -172,10 +106,19 @@ class CurveTracer {
 
  private:
   TolerancePoint at(double error) const {
-    const Powers powers = traced_([&](Scene& spoilt) {
-      if (kind_ == ErrorKind::slope) return roughen(spoilt, component_, error);
-      auto& mount = std::get<SteeredMount>(spoilt.components[component_].mount);
-      kind_ == ErrorKind::pointing ? point_wrongly(mount, axis_, error) : move_wrongly(mount, axis_, error);
+    const SpoiltPowers powers = traced_([&](Scene& spoilt) {
+      switch (kind_) {
+        case ErrorKind::pointing:
+          return point_wrongly(spoilt, component_, axis_, error);
+        case ErrorKind::position:
+          return move_wrongly(spoilt, component_, axis_, error);
+        case ErrorKind::slope:
+          return roughen(spoilt, component_, error);
+        case ErrorKind::focus:
+          return refocus(spoilt, component_, error);
+        case ErrorKind::curvature:
+          return bend(spoilt, component_, error);
+      }
     });
     return {error, ratio_of(powers.arriving, powers.leaving), ratio_of(powers.absorbed, sound_.absorbed)};
   }
@@ -190,12 +133,12 @@ class CurveTracer {
     return last_;
   }
 
-  const Tracer& traced_;
-  const Powers& sound_;
+  const SpoiltTracer& traced_;
+  const SpoiltPowers& sound_;
   ErrorKind kind_;
   std::size_t component_ = 0;
   int axis_ = 0;
-  double first_ = 0, last_ = 0;  // rad or m
+  double first_ = 0, last_ = 0;  // in the error's SI unit
 };
 
 }  // namespace
@@ -204,8 +147,8 @@ std::vector<ToleranceCurve> tolerance_curves(const Scene& scene, const Schedule&
                                              const ToleranceOptions& options) {
   if (options.replicates < 2 || options.points < 1)
     throw std::invalid_argument("tolerance: too few replicates or points");
-  const Tracer traced(scene, schedule, options);
-  const Powers sound = traced([](Scene&) {});
+  const SpoiltTracer traced(scene, schedule, {options.samples, options.seed, options.replicates, options.keep_going});
+  const SpoiltPowers sound = traced([](Scene&) {});
   std::vector<ToleranceCurve> curves = blank_curves(scene, schedule);
   std::size_t done = 0;
   std::mutex lock;

@@ -1,5 +1,5 @@
 #pragma once
-// How much light errors of a steered component cost: pointing, position, slope.
+// How much light errors of a moving component cost, one after the other: pointing, position, slope, focus.
 #include <array>
 #include <cstdint>
 #include <functional>
@@ -9,20 +9,19 @@
 
 #include "numeric/statistics.h"
 #include "steer/schedule.h"
+#include "steer/spoil.h"
 
 namespace catoptra {
 
-enum class ErrorKind { pointing, position, slope };
-
 /// One point of a curve; all suns of the schedule together.
 struct TolerancePoint {
-  double error = 0;           // rad or m; signed but for slopes
+  double error = 0;           // rad, m, share of the focal length or 1/m; signed but for slopes
   Estimate intercept_factor;  // power on the receivers / power that leaves the last mirror unblocked
   Estimate absorbed_share;    // absorbed power / that without the error, by the same samples
 };
 
 struct ToleranceCurve {
-  std::string component, axis;  // "x", "y", "z" of pointing; "east", "north", "up" of position; "both" of slope
+  std::string component, axis;  // "x", "y", "z" of pointing; "east", "north", "up" of position; else "both"
   ErrorKind kind = ErrorKind::pointing;
   std::vector<TolerancePoint> points;  // errors rising
   /// The smallest error, of either sign, at which the shares of `lost_shares` are lost; none where the curve ends
@@ -42,8 +41,7 @@ struct ToleranceOptions {
   std::function<void(std::size_t, std::size_t)> progress;  // curves done, of how many
 };
 
-/// Pointing errors turn the component about its own x, y and z through its vertex; position errors move it along the
-/// scene's axes; slope errors replace the front finish's, the same about both axes. Every error is traced with the same
+/// The errors are those of steer/spoil.h that each moving component can have. Every error is traced with the same
 /// samples as none, replicate by replicate, so that shares are far better known than powers. Throws Stopped when told
 /// to stop.
 std::vector<ToleranceCurve> tolerance_curves(const Scene& scene, const Schedule& schedule,

@@ -60,7 +60,9 @@ double entry_area_m2(const ComponentPlan& component) {
 double steepest_sine(const ComponentPlan& component) {
   return std::visit(
       [&](const auto& s) -> double {
-        if constexpr (std::decay_t<decltype(s)>::above_outline) {
+        if constexpr (requires { s.steepest_sine(); }) {
+          return s.steepest_sine() + 1e-9;
+        } else if constexpr (std::decay_t<decltype(s)>::above_outline) {
           const double reach_m = radius_span_m(component.outline).largest_m;
           const double cosine = s.normal(Vec{reach_m, 0, s.sag(reach_m, 0.0)}).z;
           return std::sqrt(1 - cosine * cosine) + 1e-9;  // NaN beyond an equator: no comparison holds

@@ -273,7 +273,7 @@ class Messages(FreeTest):
                 "--evaluations is '0'\n"
                 "  allowed: a whole number from 1 to 1e+06, written like 250000, 1e6, 2^20, 500k or 1.5M",
             ),
-            ([*free, "--tolerance"], "--tolerance is about steered components, and the scene has none"),
+            ([*free, "--tolerance"], "--tolerance is about moving components, and the scene has none (arrays not counted)"),
             (
                 [*free, "--day", "2026-06-21", "--year", "2026"],
                 "--day and --year exclude each other\n  allowed: one of them",

@@ -163,7 +163,10 @@ class Day(SteerTest):
         curves = json.loads(out)["tolerance"]["pilot"]
         self.assertEqual(
             sorted(curves),
-            ["pointing_x", "pointing_y", "pointing_z", "position_east", "position_north", "position_up", "slope"],
+            [
+                "focus", "pointing_x", "pointing_y", "pointing_z", "position_east", "position_north", "position_up",
+                "slope",
+            ],  # fmt: skip
         )
         losses = [entry["value"] for entry in curves["pointing_x"]["error_at_loss_mrad"]]
         self.assertEqual(losses, sorted(losses))
@@ -179,7 +182,7 @@ class Day(SteerTest):
             numpy.testing.assert_allclose(numpy.minimum(*sides), [0.99, 0.95, 0.90], atol=1e-9)
         with open(self.folder / "bowl-steer-tolerance.csv", newline="") as file:
             rows = list(csv.DictReader(file))
-        self.assertEqual(len(rows), 6 * 21 + 11)
+        self.assertEqual(len(rows), 7 * 21 + 11)
 
     def test_every_objective(self):
         for objective in ["intercept", "peak", "mean_concentration", "absorbed_power"]:
@@ -217,8 +220,9 @@ class Messages(SteerTest):
         self.write(BOWL.replace(MOUNT, 'mount = { kind = "fixed", position_m = [0, 0, 3.4], axis = [0, 0, -1] }'))
         self.refused(
             DAY,
-            "bowl.toml: error: nothing to steer: no component has a steered mount\n"
-            '  allowed: mount = { kind = "steered", home_m = [x, y, z], travel_m = [x, y, z], tilt_deg = a }\n',
+            "bowl.toml: error: nothing to steer: every mount is fixed\n"
+            '  allowed: mount = { kind = "steered", home_m = [x, y, z], travel_m = [x, y, z], tilt_deg = a }\n'
+            "  or a mount that follows a law, such as turn_about_centre\n",
         )
 
     def test_nothing_free(self):
@@ -298,9 +302,14 @@ class Messages(SteerTest):
 
     def test_no_room(self):
         self.write(BOWL.replace("clearance_m = 0.2", "clearance_m = 20"))
-        self.refused(
-            DAY, "catoptra: error: bowl.toml: no pose within the limits keeps clear of what else stands there\n"
+        # The bowl's rim stands 1.07 m above its vertex; home is 3.4 m up, and the mount has no travel in height.
+        code, out, err = self.run_program("steer", "bowl.toml", *DAY, "--quiet")
+        self.assertRegex(
+            err,
+            r"\Acatoptra: error: bowl.toml: no pose within the limits keeps 'pilot' 20 m from '(bowl|tube)' "
+            r"\(clearance_m\): the best found falls short by 1[6-9] m(, at the end of its range in pilot: [a-z, :]+)?\n\Z",
         )
+        self.assertEqual((code, out, self.files()), (2, "", ["bowl.toml"]))
 
     def test_help_names_every_option(self):
         code, out, _ = self.run_program("steer", "--help")

@@ -4,6 +4,7 @@
 // header, and its name in this list.
 #include <variant>
 
+#include "geometry/kinds/asphere.h"
 #include "geometry/kinds/ball.h"
 #include "geometry/kinds/circular_trough.h"
 #include "geometry/kinds/cone.h"
@@ -19,9 +20,9 @@
 
 namespace catoptra {
 
-using AnyShape =
-    std::variant<PlaneShape, SphereShape, ParaboloidShape, ConicShape, ParabolicTroughShape, CircularTroughShape,
-                 CylinderShape, ConeShape, DiscShape, BallShape, CorrectorShape, TroughCorrectorShape>;
+using AnyShape = std::variant<PlaneShape, SphereShape, ParaboloidShape, ConicShape, AsphereShape, ParabolicTroughShape,
+                              CircularTroughShape, CylinderShape, ConeShape, DiscShape, BallShape, CorrectorShape,
+                              TroughCorrectorShape>;
 
 /// Those whose surface depends on another component.
 using AnyCorrectorShape = std::variant<CorrectorShape, TroughCorrectorShape>;

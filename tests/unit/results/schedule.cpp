@@ -8,6 +8,7 @@
 #include "example_result.h"
 #include "hdf5_walk.h"
 #include "results/design_rows.h"
+#include "results/realisation_rows.h"
 #include "results/schedule_rows.h"
 #include "results/tolerance_rows.h"
 #include "results/write_schedule.h"
@@ -50,13 +51,27 @@ Schedule example_schedule() {
 /// A curve of each kind that a file may hold.
 std::vector<ToleranceCurve> example_tolerance() {
   std::vector<ToleranceCurve> out;
-  for (const auto& [axis, kind] : {std::pair{"x", ErrorKind::pointing}, {"east", ErrorKind::position}}) {
+  for (const auto& [axis, kind] : {std::pair{"x", ErrorKind::pointing},
+                                   {"east", ErrorKind::position},
+                                   {"both", ErrorKind::focus},
+                                   {"both", ErrorKind::curvature}}) {
     ToleranceCurve curve{"pilot, upper", axis, kind, {}, {}};
     curve.points = {
         {-0.002, {0.8, 0.01}, {0.85, 0.004}}, {0, {0.9, 0.01}, {1, 0}}, {0.002, {0.82, 0.01}, {0.87, 0.004}}};
     curve.error_at_loss = {Estimate{0.0005, 1e-5}, Estimate{0.00115, 2e-5}, std::nullopt};
     out.push_back(std::move(curve));
   }
+  return out;
+}
+
+/// Two builds of three that were asked for.
+Realisations example_realisations() {
+  Realisations out;
+  out.components = {"pilot, upper"};
+  out.rms = {0.002, 0.003, 0.005, 0.004};
+  out.asked = 3;
+  for (const double share : {0.75, 0.875})
+    out.builds.push_back({{{{0.001, 0, -0.002}, {0.0025, 0, 0}, 0.01, -0.003}}, {0.8, 0.01}, {share, 0.004}});
   return out;
 }
 
@@ -90,8 +105,9 @@ Design example_design() {
 struct Written {
   Written() {
     const Design design = example_design();
-    write_schedule(path, test::example_scene(), example_schedule(), example_tolerance(), test::example_provenance(),
-                   &design);
+    const Realisations realisations = example_realisations();
+    write_schedule(path, test::example_scene(), example_schedule(), test::example_provenance(),
+                   {example_tolerance(), &realisations, &design});
   }
   test::ScratchFolder folder;
   std::filesystem::path path = folder.path / "a.h5";
@@ -215,7 +231,7 @@ mount = { kind = "table", file = "poses.csv" }
 TEST_CASE("schedule: JSON and text say the same", "[results]") {
   const Schedule schedule = example_schedule();
   const auto json = nlohmann::json::parse(
-      to_json(test::example_scene(), schedule, example_tolerance(), test::example_provenance(), "out/a.h5"));
+      to_json(test::example_scene(), schedule, test::example_provenance(), "out/a.h5", {example_tolerance()}));
   CHECK(json["file"] == "out/a.h5");
   REQUIRE(json["suns"].size() == 2);
   CHECK(json["suns"][0]["poses"]["pilot, upper"]["velocity_m_s"][0].is_null());
@@ -233,10 +249,13 @@ TEST_CASE("schedule: JSON and text say the same", "[results]") {
   const std::string losses = tolerance_text(example_tolerance());
   CHECK_THAT(losses, Catch::Contains("\n  pointing_x          0.500±0.010    1.150±0.020              - mrad\n"));
   const auto points = cells(tolerance_csv(example_tolerance()));
-  REQUIRE(points.size() == 7);
+  REQUIRE(points.size() == 13);
   for (const auto& row : points) CHECK(row.size() == points[0].size());
   CHECK(points[6][3] == "2");
   CHECK(points[6][6] == "0.87");
+  CHECK(points[7][1] == "focus");
+  CHECK(points[7][3] == "-0.2");  // -0.002 in percent
+  CHECK(points[10][2] == "km-1");
 
   const std::string text = schedule_text(test::example_scene(), schedule);
   CHECK_THAT(text,
@@ -247,6 +266,51 @@ TEST_CASE("schedule: JSON and text say the same", "[results]") {
   Schedule part = schedule;
   part.asked = 5;
   CHECK_THAT(schedule_text(test::example_scene(), part), Catch::Contains("2 of 5 suns are done"));
+}
+
+TEST_CASE("realisations: as text, CSV and JSON", "[results]") {
+  const Realisations builds = example_realisations();
+  // Two numbers: mean 0.8125, its error 0.125 / 2 (s / sqrt(2), s = 0.125 / sqrt(2)).
+  const std::string text = realisations_text(builds);
+  CHECK_THAT(text, Catch::Contains("2 builds, each with errors of its own (rms): pointing 2 mrad, position 3 mm, focus "
+                                   "0.5 percent, curvature 4 km-1\n"));
+  CHECK_THAT(text, Catch::Contains("mean 0.812±0.062\n") || Catch::Contains("mean 0.81±0.06\n"));
+  CHECK_THAT(text, Catch::Contains("2 of 3 builds are done"));
+  const auto table = cells(realisations_csv(builds));
+  REQUIRE(table.size() == 3);
+  for (const auto& row : table) CHECK(row.size() == table[0].size());
+  CHECK(table[0][1] == "pilot, upper.pointing_x_mrad");
+  CHECK(table[1][1] == "1");
+  CHECK(table[0][8] == "pilot, upper.curvature_per_km");
+  CHECK(table[2][8] == "-3");
+  CHECK(table[2][0] == "2");
+  CHECK(table[2][11] == "0.875");
+  const auto json = nlohmann::json::parse(to_json(test::example_scene(), example_schedule(), test::example_provenance(),
+                                                  "a.h5", {{}, &builds, nullptr}))["realisations"];
+  CHECK(json["asked"] == 3);
+  CHECK(json["rms_focus_percent"] == 0.5);
+  CHECK(json["mean_absorbed_share"]["value"] == 0.8125);
+  CHECK(json["builds"][1]["absorbed_share"]["value"] == 0.875);
+  CHECK(json["builds"][0]["pilot, upper"]["position_mm"][0] == 2.5);
+  CHECK(json["absorbed_share_at"][2]["below"] == 0.5);
+}
+
+TEST_CASE("schedule: what follows a law has no home, and nothing was searched", "[results]") {
+  Schedule schedule = example_schedule();
+  schedule.by_law = 1;
+  schedule.searched = false;
+  const auto json =
+      nlohmann::json::parse(to_json(test::example_scene(), schedule, test::example_provenance(), "out/a.h5"));
+  CHECK(json["searched"] == false);
+  CHECK_FALSE(json.contains("objective"));
+  CHECK_FALSE(json["suns"][1]["poses"]["pilot, upper"].contains("offset_m"));
+  CHECK_THAT(schedule_text(test::example_scene(), schedule),
+             Catch::Contains("'pilot, upper' by its law: position east"));
+  // Without a single component to tell of, the numbers alone.
+  schedule.components.clear();
+  for (auto& row : schedule.rows) row.poses.clear();
+  CHECK_THAT(schedule_text(test::example_scene(), schedule),
+             Catch::Contains("time   azim. elev.     efficiency      intercept     absorbed, W\n12:30  90.0  53.1  "));
 }
 
 TEST_CASE("shape search: as text, at the head of its scene, and as JSON", "[results]") {
@@ -270,8 +334,8 @@ TEST_CASE("shape search: as text, at the head of its scene, and as JSON", "[resu
         "#   secondary.pilot, upper.shape.conic_constant = -6.125 (before: -7; allowed: -8 to 0)\n"
         "# Poses are those for the sun of this scene.\n\n" +
             design.scene.text);
-  const auto json = nlohmann::json::parse(
-      to_json(test::example_scene(), example_schedule(), {}, test::example_provenance(), "a.h5", &design))["design"];
+  const auto json = nlohmann::json::parse(to_json(test::example_scene(), example_schedule(), test::example_provenance(),
+                                                  "a.h5", {{}, nullptr, &design}))["design"];
   CHECK(json["parameters"][1]["best"] == -6.125);
   CHECK(json["variants"][1]["objective"].is_null());
   CHECK(json["variants"][2]["value"] == std::vector<double>{2.25, -6.125});

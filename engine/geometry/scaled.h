@@ -1,0 +1,22 @@
+#pragma once
+// A mirror made a little too large or too small, which is what an error of its focal length comes to.
+#include <optional>
+
+#include "geometry/surface.h"
+
+namespace catoptra {
+
+/// `surface` with all its lengths `factor` times as long, about its origin; its outline is not part of it. None where
+/// it has no focal length: a plane, and closed surfaces (tube, cone, ball).
+std::optional<AnySurface> scaled(const AnySurface& surface, double factor);
+
+/// How far from the axis (a trough: from its plane of symmetry) a surface goes before it turns back under itself, m.
+double equator_m(const AnySurface& surface);
+/// How far the outline reaches from there, m.
+double extent_m(const AnySurface& surface, const AnyOutline& outline);
+
+/// The smallest factor at which a surface still reaches across `outline`, where spheres and ellipsoids have their
+/// equator; 0 for others.
+double least_scale(const AnySurface& surface, const AnyOutline& outline);
+
+}  // namespace catoptra

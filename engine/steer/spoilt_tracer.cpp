@@ -1,0 +1,45 @@
+#include "steer/spoilt_tracer.h"
+
+#include <utility>
+
+namespace catoptra {
+namespace {
+
+double term_W(const std::array<double, term_count>& terms, Term term) {
+  return terms[static_cast<std::size_t>(term)];
+}
+
+}  // namespace
+
+SpoiltTracer::SpoiltTracer(const Scene& scene, const Schedule& schedule, Options options)
+    : options_(std::move(options)), sampler_(scene.sun.shape) {
+  for (std::size_t row = 0; row < schedule.rows.size(); ++row) {
+    scenes_.push_back(held(scene_at(scene, schedule, row)));
+    for (Component& component : scenes_.back().components) component.flux_bins = {1, 1};
+  }
+}
+
+SpoiltPowers SpoiltTracer::operator()(const std::function<void(Scene&)>& spoil) const {
+  const auto replicates = static_cast<std::size_t>(options_.replicates);
+  SpoiltPowers out{std::vector<double>(replicates), std::vector<double>(replicates), std::vector<double>(replicates)};
+  for (Scene scene : scenes_) {
+    if (options_.keep_going && !options_.keep_going()) throw Stopped();
+    spoil(scene);
+    const TraceResult result = trace(scene, {.samples = options_.samples,
+                                             .seed = options_.seed,
+                                             .replicates = options_.replicates,
+                                             .threads = 1,
+                                             .paths = 0,
+                                             .sampler = &sampler_});
+    for (std::size_t r = 0; r < replicates; ++r) {
+      const auto& terms = result.budget_by_replicate[r];
+      const double arriving = term_W(terms, Term::absorbed) + term_W(terms, Term::receiver_reflection);
+      out.absorbed[r] += term_W(terms, Term::absorbed);
+      out.arriving[r] += arriving;
+      out.leaving[r] += arriving + term_W(terms, Term::spillage);
+    }
+  }
+  return out;
+}
+
+}  // namespace catoptra
