@@ -9,6 +9,7 @@
 #include <stdexcept>
 #include <string>
 
+#include "geometry/flat_mesh.h"
 #include "geometry/outline.h"
 
 namespace catoptra {
@@ -89,13 +90,23 @@ std::vector<std::array<Vec2, 3>> cut_ears(const std::vector<Vec2>& corners) {
   return triangles;
 }
 
+std::vector<Vec2> turning_left(std::vector<Vec2> corners, double twice_area) {
+  if (twice_area < 0) std::ranges::reverse(corners);
+  return corners;
+}
+
+double twice_area_of(const std::vector<Vec2>& corners) {
+  double sum = 0;  // about the first corner, so that a far polygon loses no digits
+  for (std::size_t i = 1; i + 1 < corners.size(); ++i) sum += turn(corners[0], corners[i], corners[i + 1]);
+  return sum;
+}
+
 }  // namespace
 
 Polygon::Polygon(std::vector<Vec2> corners_m) : corners_(without_repeats(std::move(corners_m))) {
   require_simple(corners_);
   const std::size_t n = corners_.size();
-  double twice_area = 0;  // about the first corner, so that a far polygon loses no digits
-  for (std::size_t i = 1; i + 1 < n; ++i) twice_area += turn(corners_[0], corners_[i], corners_[i + 1]);
+  const double twice_area = twice_area_of(corners_);
   if (twice_area == 0) throw std::invalid_argument("the polygon has no area");
 
   for (std::size_t i = 0; i < n; ++i) {
@@ -105,9 +116,7 @@ Polygon::Polygon(std::vector<Vec2> corners_m) : corners_(without_repeats(std::mo
     edges_.push_back({low.y, high.y, low.x, (high.x - low.x) / (high.y - low.y)});
   }
 
-  std::vector<Vec2> turning_left = corners_;
-  if (twice_area < 0) std::reverse(turning_left.begin(), turning_left.end());
-  for (const auto& [a, b, c] : cut_ears(turning_left)) {
+  for (const auto& [a, b, c] : cut_ears(turning_left(corners_, twice_area))) {
     const double area = turn(a, b, c) / 2;
     triangles_.push_back({a, b, c, area_, area});  // areas now, shares below
     area_ += area;
@@ -127,6 +136,11 @@ Point2<double> Polygon::sample_one(double u, double v) const {
   const double to_c = from_a * v, to_b = from_a - to_c;
   return {t.a.x + to_b * (t.b.x - t.a.x) + to_c * (t.c.x - t.a.x),
           t.a.y + to_b * (t.b.y - t.a.y) + to_c * (t.c.y - t.a.y)};
+}
+
+std::vector<std::array<Vec2, 3>> triangles_m(const Polygon& polygon) {
+  const auto& corners = polygon.corners_m();
+  return cut_ears(turning_left(corners, twice_area_of(corners)));
 }
 
 }  // namespace catoptra
