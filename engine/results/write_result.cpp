@@ -157,7 +157,7 @@ void put_paths(Hdf5File& file, const std::vector<RayPath>& paths) {
   file.put("/paths/offset", offset, along, ratio, LongName{"the path's first vertex"});
   file.put("/paths/vertex_count", count, along, ratio, LongName{"vertices of the path"});
   file.describe("/paths/vertex_count", "sample_dimension", "vertex");
-  file.put("/paths/fate", fate, along, ratio, LongName{"where most of the ray's power ended"});
+  file.put("/paths/fate", fate, along, ratio, LongName{"the budget's term that took most of the ray's power"});
   file.describe("/paths/fate", "flag_values", std::span<const std::int8_t>(fate_values));
   file.describe("/paths/fate", "flag_meanings", fmt::format("{}", fmt::join(fate_names, " ")));
   file.put("/paths/power_W", power, along, watt, LongName{"power of the ray at its end"});
@@ -165,7 +165,7 @@ void put_paths(Hdf5File& file, const std::vector<RayPath>& paths) {
   const std::vector<std::string> axes{"east", "north", "up"};
   file.put_scale("/paths/axis", std::span<const std::string>(axes), ratio, LongName{"axes of the scene: x, y, z"});
   file.put("/paths/vertices_m", vertices, {"/paths/vertex", "/paths/axis"}, metre,
-           LongName{"points where the rays turn, from the sun's side to the end"});
+           LongName{"points where the rays turn, from the sun's side to where most of their power ends"});
 }
 
 }  // namespace

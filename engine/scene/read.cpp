@@ -88,7 +88,8 @@ void refuse_repeated_names(const std::vector<Draft>& drafts, Problems& problems)
 
 class SceneReader {
  public:
-  SceneReader(std::string text, const std::string& path) : problems_(path, text), files_(path) {
+  SceneReader(std::string text, const std::string& path, PulledIn files)
+      : problems_(path, text), files_(std::move(files)) {
     scene_.path = path;
     scene_.text = std::move(text);
   }
@@ -186,7 +187,11 @@ ReadOutcome read_scene(const std::string& path) {
 }
 
 ReadOutcome read_scene_text(std::string text, const std::string& path) {
-  return SceneReader(std::move(text), path)();
+  return SceneReader(std::move(text), path, PulledIn(path))();
+}
+
+ReadOutcome read_kept_scene(std::string text, const std::string& path, std::vector<SourceFile> pulled_in) {
+  return SceneReader(std::move(text), path, PulledIn(path, std::move(pulled_in)))();
 }
 
 }  // namespace catoptra

@@ -20,5 +20,7 @@ struct ReadOutcome {
 ReadOutcome read_scene(const std::string& path);
 /// The same for a text that stands for the file `path`.
 ReadOutcome read_scene_text(std::string text, const std::string& path);
+/// The same for a text that a result kept together with the files that it names: the disk is left alone.
+ReadOutcome read_kept_scene(std::string text, const std::string& path, std::vector<SourceFile> pulled_in);
 
 }  // namespace catoptra

@@ -224,12 +224,19 @@ class ComponentReader {
 
 }  // namespace
 
+std::string PulledIn::text_of(const std::string& file, const std::string& path) const {
+  if (!kept_) return read_whole_file(path);
+  const auto at = std::ranges::find(*kept_, file, &SourceFile::path);
+  if (at == kept_->end()) throw std::runtime_error("it was not kept with the scene");
+  return at->text;
+}
+
 std::optional<std::vector<std::vector<double>>> PulledIn::read(const std::string& file, Place place,
                                                                std::span<const std::string_view> columns,
                                                                Problems& problems) {
   const std::string path = (std::filesystem::path(scene_path_).parent_path() / file).string();
   try {
-    std::string text = read_whole_file(path);
+    std::string text = text_of(file, path);
     Problems in_file(path, text);
     std::optional<std::vector<std::vector<double>>> rows;
     if (refuse_non_text(text, in_file)) rows = read_csv(text, columns, in_file);

@@ -145,7 +145,7 @@ void Tracer::tally_arrivals(const ComponentPlan& component, bool front, ContactB
 void Tracer::tally_absorption(const ComponentPlan& component, bool is_dark, const ContactBlock& contacts) {
   const bool on_receiver = component.receiver >= 0 && !is_dark;
   Term term = Term::blocking;
-  Fate fate = Fate::blocked;
+  Fate fate = Fate::blocking;
   if (on_receiver) {
     term = Term::absorbed;
     fate = Fate::absorbed;

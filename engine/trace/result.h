@@ -62,17 +62,18 @@ struct ReceiverResult {
   EnclosedPower enclosed;
 };
 
+/// The budget's term that took most of a ray, by the same names.
 enum class Fate : std::uint8_t {
   absorbed,
   primary_absorption,
   secondary_absorption,
   receiver_reflection,
-  blocked,
-  spilled,
-  shaded
+  blocking,
+  spillage,
+  shading
 };
 inline constexpr std::array<std::string_view, 7> fate_names{
-    "absorbed", "primary_absorption", "secondary_absorption", "receiver_reflection", "blocked", "spilled", "shaded"};
+    "absorbed", "primary_absorption", "secondary_absorption", "receiver_reflection", "blocking", "spillage", "shading"};
 
 /// A sampled ray from the sun to where most of its weight ended.
 struct RayPath {

@@ -140,15 +140,18 @@ void Tracer::cut_heavy() {
 }
 
 void Tracer::begin_paths() {
+  HitBlock stops;  // a shadow ray tells that something stops the light, not where
+  search_.nearest(*rays_, stops);
   for (int i = 0; i < contacts_.count; ++i) {
     const int place = contacts_.sample[i];
     if (!paths_->follows(place)) continue;
     // From a little way up toward the sun, so that a picture shows where the ray comes from.
     const Vec at{rays_->px[i], rays_->py[i], rays_->pz[i]}, to{rays_->dx[i], rays_->dy[i], rays_->dz[i]};
+    const bool in_shadow = hits_.distance[i] < infinity;
+    const double stop_m = in_shadow && stops.distance[i] < plan_.extent_m ? stops.distance[i] : 0;
     paths_->visit(place, at + plan_.extent_m * to);
-    paths_->visit(place, at);
-    if (hits_.distance[i] < infinity || !(contacts_.weight[i] > 0))
-      paths_->end(place, Fate::shaded, contacts_.weight[i]);
+    paths_->visit(place, at + stop_m * to);
+    if (in_shadow || !(contacts_.weight[i] > 0)) paths_->end(place, Fate::shading, contacts_.weight[i]);
   }
 }
 
@@ -199,7 +202,7 @@ void Tracer::leave_scene(int ray) {
   if (paths_ != nullptr && paths_->follows(rays_->sample[ray])) {
     const Vec at{rays_->px[ray], rays_->py[ray], rays_->pz[ray]}, to{rays_->dx[ray], rays_->dy[ray], rays_->dz[ray]};
     paths_->visit(rays_->sample[ray], at + plan_.extent_m * to);
-    paths_->end(rays_->sample[ray], rays_->reached[ray] != Reached::no ? Fate::receiver_reflection : Fate::spilled,
+    paths_->end(rays_->sample[ray], rays_->reached[ray] != Reached::no ? Fate::receiver_reflection : Fate::spillage,
                 rays_->weight[ray]);
   }
   if (light_ == Light::direct || rays_->reached[ray] != Reached::no) return;

@@ -54,7 +54,8 @@ inline TraceResult example_result() {
   result.optical_efficiency = {0.7602, 0.0012};
   result.intercept_factor = {0.95, 0.00123};
   result.receivers = {example_receiver("absorber"), example_receiver("second absorber")};
-  result.paths = {{{{0, 0, 9}, {0, 0, 0}, {0, 1, 5}}, 0.25, Fate::absorbed}, {{{1, 0, 9}, {1, 0, 0}}, 0, Fate::shaded}};
+  result.paths = {{{{0, 0, 9}, {0, 0, 0}, {0, 1, 5}}, 0.25, Fate::absorbed},
+                  {{{1, 0, 9}, {1, 0, 0}}, 0, Fate::shading}};
   result.warnings = {"two of a million samples left their own surface again"};
   result.search = "direct";
   return result;
