@@ -7,6 +7,7 @@
 #include <string>
 #include <string_view>
 
+#include "results/read_file.h"
 #include "scene/model.h"
 
 namespace catoptra {
@@ -25,10 +26,15 @@ Verb add_trace(CLI::App& app, const std::string& command_line);
 
 Verb add_steer(CLI::App& app, const std::string& command_line);
 
+Verb add_report(CLI::App& app);
+
 /// A result must not take the place of the scene that it comes from: throws UsageError naming `option`.
 void require_other_file(const std::filesystem::path& output, const Scene& scene, std::string_view option = "--output");
 
 /// Reads a scene and prints its problems to stderr; none where there is an error among them.
 std::optional<Scene> read_or_report(const std::string& path);
+
+/// Reads a result. Throws UsageError where `path` is none of ours.
+StoredFile read_or_refuse(const std::string& path);
 
 }  // namespace catoptra

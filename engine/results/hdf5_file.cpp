@@ -5,44 +5,22 @@
 #include <hdf5.h>
 #include <hdf5_hl.h>
 #include <stdexcept>
-#include <utility>
 
+#include "results/hdf5_handle.h"
 #include "results/whole_file.h"
 
 namespace catoptra {
 namespace {
 
-/// HDF5's own words for what went wrong last: those of the innermost call.
-std::string library_words() {
-  std::string words = "HDF5 gives no reason";
-  const auto keep = [](unsigned n, const H5E_error2_t* error, void* out) -> herr_t {
-    if (n == 0 && error->desc) *static_cast<std::string*>(out) = error->desc;
-    return 0;
-  };
-  H5Ewalk2(H5E_DEFAULT, H5E_WALK_UPWARD, keep, &words);
-  return words;
-}
-
 template <class Number>
 Number checked(Number status, const std::string& path) {
-  if (status < 0) throw std::runtime_error(fmt::format("can't write '{}' of an HDF5 file: {}", path, library_words()));
+  if (status < 0)
+    throw std::runtime_error(fmt::format("can't write '{}' of an HDF5 file: {}", path, hdf5::library_words()));
   return status;
 }
 
-/// Owns one HDF5 identifier.
-class Handle {
- public:
-  Handle(hid_t id, herr_t (*close)(hid_t), const std::string& path) : id_(checked(id, path)), close_(close) {}
-  Handle(Handle&& other) noexcept : id_(std::exchange(other.id_, -1)), close_(other.close_) {}
-  Handle& operator=(Handle&&) = delete;
-  ~Handle() {
-    if (id_ >= 0) close_(id_);
-  }
-  operator hid_t() const { return id_; }
-
- private:
-  hid_t id_;
-  herr_t (*close_)(hid_t);
+struct Handle : hdf5::Handle {
+  Handle(hid_t id, herr_t (*close)(hid_t), const std::string& path) : hdf5::Handle(checked(id, path), close) {}
 };
 
 Handle properties(hid_t cls) {

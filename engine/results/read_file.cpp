@@ -1,0 +1,226 @@
+#include "results/read_file.h"
+
+#include <algorithm>
+#include <cerrno>
+#include <cmath>
+#include <fmt/format.h>
+#include <fstream>
+#include <hdf5_hl.h>
+#include <limits>
+#include <system_error>
+
+#include "results/hdf5_handle.h"
+#include "results/provenance.h"
+
+namespace catoptra {
+namespace {
+
+using hdf5::Handle;
+
+/// HDF5's marks of a dimension scale; what they say is in StoredSet::over and ::scale.
+constexpr std::string_view scale_marks[]{"CLASS", "NAME", "REFERENCE_LIST", "DIMENSION_LIST"};
+
+class Reader {
+ public:
+  explicit Reader(const std::string& path) : path_(path), file_(open(path), H5Fclose) {}
+
+  StoredFile read() {
+    StoredFile out;
+    out.path = path_;
+    out.attributes = attributes_of(file_, "/");
+    require_ours(out);
+    walk(file_, "", out.sets);
+    return out;
+  }
+
+ private:
+  static hid_t open(const std::string& path) {
+    H5Eset_auto2(H5E_DEFAULT, nullptr, nullptr);  // messages go into our exceptions, not to stderr
+    std::error_code unknown;
+    if (std::filesystem::is_directory(path, unknown))
+      throw NotAResult(fmt::format("can't read '{}': it is a folder", path));
+    if (!std::ifstream(path)) {
+      const auto why = std::generic_category().message(errno);
+      throw NotAResult(fmt::format("can't read '{}': {}", path, why));
+    }
+    if (H5Fis_hdf5(path.c_str()) <= 0) {
+      if (path.ends_with(".toml"))
+        throw NotAResult(fmt::format("'{}' is a scene, not a result\n  did you mean 'catoptra look {}'?", path, path));
+      throw NotAResult(fmt::format("'{}' is not an HDF5 file\n  allowed: what catoptra trace or steer wrote", path));
+    }
+    return H5Fopen(path.c_str(), H5F_ACC_RDONLY, H5P_DEFAULT);
+  }
+
+  void require_ours(const StoredFile& file) const {
+    const auto found = file.attributes.find("schema_version");
+    const auto* version =
+        found == file.attributes.end() ? nullptr : std::get_if<std::vector<std::int64_t>>(&found->second.values);
+    if (!version || version->size() != 1)
+      throw NotAResult(fmt::format(
+          "'{}' was not written by Catoptra: it has no schema_version\n  allowed: what catoptra trace or steer wrote",
+          path_));
+    if (version->front() != result_schema_version)
+      throw NotAResult(fmt::format(
+          "'{}' has the result schema {}, from {}\n  allowed: {}, which this program, Catoptra " CATOPTRA_VERSION
+          ", reads",
+          path_, version->front(), file.text("generator"), result_schema_version));
+  }
+
+  template <class Number>
+  Number checked(Number status, const std::string& where) const {
+    if (status < 0)
+      throw std::runtime_error(fmt::format("can't read '{}' of '{}': {}", where, path_, hdf5::library_words()));
+    return status;
+  }
+
+  Handle kept(hid_t id, herr_t (*close)(hid_t), const std::string& where) const { return {checked(id, where), close}; }
+
+  void walk(hid_t group, const std::string& path, std::vector<StoredSet>& sets) const {
+    H5G_info_t info;
+    checked(H5Gget_info(group, &info), path + "/");
+    // In the order of writing where the file keeps it.
+    const bool ordered =
+        H5Lget_name_by_idx(group, ".", H5_INDEX_CRT_ORDER, H5_ITER_INC, 0, nullptr, 0, H5P_DEFAULT) >= 0;
+    const auto order = ordered ? H5_INDEX_CRT_ORDER : H5_INDEX_NAME;
+    for (hsize_t i = 0; i < info.nlinks; ++i) {
+      const auto length =
+          checked(H5Lget_name_by_idx(group, ".", order, H5_ITER_INC, i, nullptr, 0, H5P_DEFAULT), path + "/");
+      std::string name(static_cast<std::size_t>(length) + 1, '\0');
+      checked(H5Lget_name_by_idx(group, ".", order, H5_ITER_INC, i, name.data(), name.size(), H5P_DEFAULT), path + "/");
+      name.pop_back();
+      const std::string where = path + "/" + name;
+      const Handle object = kept(H5Oopen(group, name.c_str(), H5P_DEFAULT), H5Oclose, where);
+      const auto type = H5Iget_type(object);
+      if (type == H5I_GROUP) walk(object, where, sets);
+      if (type == H5I_DATASET) sets.push_back(set_of(object, where));
+    }
+  }
+
+  std::vector<std::size_t> shape_of(hid_t space, const std::string& where) const {
+    std::vector<hsize_t> shape(static_cast<std::size_t>(checked(H5Sget_simple_extent_ndims(space), where)));
+    checked(H5Sget_simple_extent_dims(space, shape.data(), nullptr), where);
+    return {shape.begin(), shape.end()};
+  }
+
+  StoredSet set_of(hid_t set, const std::string& where) const {
+    StoredSet out;
+    out.path = where;
+    const Handle space = kept(H5Dget_space(set), H5Sclose, where);
+    const Handle type = kept(H5Dget_type(set), H5Tclose, where);
+    out.shape = shape_of(space, where);
+    out.values = values_of(type, space, where, [&](hid_t in_memory, void* to) {
+      return H5Dread(set, in_memory, H5S_ALL, H5S_ALL, H5P_DEFAULT, to);
+    });
+    out.attributes = attributes_of(set, where);
+    out.scale = H5DSis_scale(set) > 0;
+    for (unsigned axis = 0; axis < out.shape.size(); ++axis) out.over.push_back(scale_of(set, axis));
+    return out;
+  }
+
+  /// The path of the first scale along an axis; empty where there is none.
+  static std::string scale_of(hid_t set, unsigned axis) {
+    std::string path;
+    if (H5DSget_num_scales(set, axis) < 1) return path;
+    const auto keep = [](hid_t, unsigned, hid_t scale, void* out) -> herr_t {
+      std::string name(static_cast<std::size_t>(std::max<ssize_t>(0, H5Iget_name(scale, nullptr, 0))) + 1, '\0');
+      H5Iget_name(scale, name.data(), name.size());
+      name.pop_back();
+      *static_cast<std::string*>(out) = name;
+      return 1;
+    };
+    H5DSiterate_scales(set, axis, nullptr, keep, &path);
+    return path;
+  }
+
+  StoredAttributes attributes_of(hid_t object, const std::string& where) const {
+    StoredAttributes out;
+    H5O_info_t info;
+    checked(H5Oget_info2(object, &info, H5O_INFO_NUM_ATTRS), where);
+    for (hsize_t i = 0; i < info.num_attrs; ++i) {
+      const Handle attribute =
+          kept(H5Aopen_by_idx(object, ".", H5_INDEX_NAME, H5_ITER_INC, i, H5P_DEFAULT, H5P_DEFAULT), H5Aclose, where);
+      std::string name(static_cast<std::size_t>(checked(H5Aget_name(attribute, 0, nullptr), where)) + 1, '\0');
+      checked(H5Aget_name(attribute, name.size(), name.data()), where);
+      name.pop_back();
+      if (std::ranges::find(scale_marks, name) != std::end(scale_marks)) continue;
+      const Handle space = kept(H5Aget_space(attribute), H5Sclose, where);
+      const Handle type = kept(H5Aget_type(attribute), H5Tclose, where);
+      out[name] = {H5Sget_simple_extent_type(space) == H5S_SCALAR,
+                   values_of(type, space, where + "@" + name,
+                             [&](hid_t in_memory, void* to) { return H5Aread(attribute, in_memory, to); })};
+    }
+    return out;
+  }
+
+  template <class T>
+  std::vector<T> numbers(hid_t in_memory, std::size_t count, const std::string& where, const auto& read) const {
+    std::vector<T> out(count);
+    if (count > 0) checked(read(in_memory, out.data()), where);
+    return out;
+  }
+
+  StoredValues values_of(hid_t type, hid_t space, const std::string& where, const auto& read) const {
+    const auto count = static_cast<std::size_t>(checked(H5Sget_simple_extent_npoints(space), where));
+    switch (H5Tget_class(type)) {
+      case H5T_FLOAT:
+        return numbers<double>(H5T_NATIVE_DOUBLE, count, where, read);
+      case H5T_INTEGER:
+        if (H5Tget_sign(type) == H5T_SGN_NONE) return numbers<std::uint64_t>(H5T_NATIVE_UINT64, count, where, read);
+        return numbers<std::int64_t>(H5T_NATIVE_INT64, count, where, read);
+      case H5T_STRING:
+        return words_of(type, space, count, where, read);
+      default:
+        return std::vector<std::string>{};  // references and the like, which no result of ours needs
+    }
+  }
+
+  std::vector<std::string> words_of(hid_t type, hid_t space, std::size_t count, const std::string& where,
+                                    const auto& read) const {
+    std::vector<std::string> out;
+    if (count == 0) return out;
+    if (H5Tis_variable_str(type) > 0) {
+      std::vector<char*> pointers(count);
+      checked(read(type, static_cast<void*>(pointers.data())), where);
+      for (const char* text : pointers) out.emplace_back(text ? text : "");
+      H5Dvlen_reclaim(type, space, H5P_DEFAULT, pointers.data());
+      return out;
+    }
+    const std::size_t width = H5Tget_size(type);
+    std::string all(width * count, '\0');
+    checked(read(type, static_cast<void*>(all.data())), where);
+    for (std::size_t i = 0; i < count; ++i) {
+      std::string text = all.substr(i * width, width);
+      out.push_back(text.substr(0, text.find('\0')));
+    }
+    return out;
+  }
+
+  std::string path_;
+  Handle file_;
+};
+
+}  // namespace
+
+const StoredSet* StoredFile::find(std::string_view set) const {
+  const auto found = std::ranges::find(sets, set, &StoredSet::path);
+  return found == sets.end() ? nullptr : &*found;
+}
+
+double StoredFile::number(std::string_view set, std::size_t place) const {
+  const StoredSet* found = find(set);
+  const auto* values = found ? std::get_if<std::vector<double>>(&found->values) : nullptr;
+  return values && place < values->size() ? (*values)[place] : std::numeric_limits<double>::quiet_NaN();
+}
+
+std::string StoredFile::text(std::string_view attribute) const {
+  const auto found = attributes.find(attribute);
+  if (found == attributes.end()) return "";
+  const auto* words = std::get_if<std::vector<std::string>>(&found->second.values);
+  return words && !words->empty() ? words->front() : "";
+}
+
+StoredFile read_result(const std::string& path) {
+  return Reader(path).read();
+}
+
+}  // namespace catoptra

@@ -1,0 +1,55 @@
+#pragma once
+// Result files read back, whatever they hold: every dataset with its axes, units and attributes.
+#include <cstdint>
+#include <filesystem>
+#include <map>
+#include <stdexcept>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+namespace catoptra {
+
+/// Numbers and words as the file holds them; integers of less than 64 bits are widened.
+using StoredValues =
+    std::variant<std::vector<double>, std::vector<std::int64_t>, std::vector<std::uint64_t>, std::vector<std::string>>;
+
+struct StoredAttribute {
+  bool scalar = true;
+  StoredValues values;
+};
+using StoredAttributes = std::map<std::string, StoredAttribute, std::less<>>;
+
+struct StoredSet {
+  std::string path;                // "/budget/power_W"
+  std::vector<std::size_t> shape;  // none: a scalar
+  std::vector<std::string> over;   // path of each axis's dimension scale; empty where it has none
+  bool scale = false;              // is itself such a scale
+  StoredValues values;             // the last axis fastest
+  StoredAttributes attributes;     // without those by which HDF5 knows scales
+};
+
+struct StoredFile {
+  std::string path;  // as typed
+  StoredAttributes attributes;
+  std::vector<StoredSet> sets;  // in the order that they were written
+
+  /// None: null.
+  const StoredSet* find(std::string_view set) const;
+  /// A number of the dataset at `set`, NaN where there is none.
+  double number(std::string_view set, std::size_t place = 0) const;
+  /// Of the root; empty where there is none.
+  std::string text(std::string_view attribute) const;
+};
+
+/// What was given is no result that this program reads; the message says why, and what would be.
+struct NotAResult : std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
+
+/// Reads the whole file. Throws NotAResult where there is no such file, where it is no HDF5, no result of ours or one
+/// of a newer schema, and std::runtime_error with path and HDF5's words where it is damaged.
+StoredFile read_result(const std::string& path);
+
+}  // namespace catoptra

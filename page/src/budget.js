@@ -1,0 +1,79 @@
+// Where the light went: a waterfall that is a table, so that every number can be read, copied and heard.
+import { h, svg } from "./dom.js";
+import { plain, scaled, withError, words } from "./numbers.js";
+import { number } from "./stored.js";
+
+const meanings = {
+  cosine: "lost because mirrors do not face the sun",
+  shading: "did not reach the primaries: something stood in the sun",
+  primary_absorption: "absorbed by the primaries",
+  blocking: "met something dark between mirrors and receiver",
+  secondary_absorption: "absorbed by the secondaries",
+  cover_loss: "lost at covers",
+  spillage: "missed the receivers",
+  receiver_reflection: "thrown back by the receivers",
+  absorbed: "absorbed by the receivers",
+};
+
+/// The budget's terms with their estimates in W; of row `moment` in a schedule.
+export function budgetOf(file, moment) {
+  const names = file.values("/budget/term");
+  const power = file.values("/budget/power_W"), errors = file.values("/budget/standard_error_W");
+  const from = file.isSchedule ? moment * names.length : 0;
+  return names.map((name, i) => ({ name, value: number(power[from + i]), error: number(errors[from + i]) }));
+}
+
+/// DNI times aperture area, W: what the terms add to.
+export function wholeOf(file) {
+  return file.dni * file.values("/aperture_area_m2");
+}
+
+/// A bar from `start` to `start + share` of the whole, with its error at the moving end.
+function bar(start, share, error, kind) {
+  const at = (x) => `${(100 * x).toFixed(3)}%`;
+  const end = kind === "absorbed" || kind === "whole" ? start + share : start;
+  return svg(
+    "svg",
+    { class: "bar", "aria-hidden": "true", height: 22, width: "100%" },
+    [0.25, 0.5, 0.75].map((x) => svg("line", { class: "grid", x1: at(x), x2: at(x), y1: 0, y2: 22 })),
+    svg("rect", { class: kind, x: at(start), width: at(Math.max(0, share)), y: 4, height: 14 }),
+    error > 0 && svg("line", { class: "whisker", x1: at(end - error), x2: at(end + error), y1: 11, y2: 11 }),
+    error > 0 && [-1, 1].map((sign) => svg("line", { class: "whisker", x1: at(end + sign * error), x2: at(end + sign * error), y1: 7, y2: 15 })),
+  );
+}
+
+function row(name, meaning, estimate, whole, left, kind) {
+  const share = scaled(estimate, 1 / whole);
+  return h(
+    "tr",
+    { class: kind, "data-term": name },
+    h("th", { scope: "row" }, words(name), meaning && h("small", {}, meaning)),
+    h("td", { class: "picture" }, bar(left, share.value, share.error, kind)),
+    h("td", { class: "number" }, h("data", { value: estimate.value, "data-error": estimate.error }, withError(estimate))),
+    h("td", { class: "number" }, withError(scaled(share, 100))),
+  );
+}
+
+export function waterfall(terms, whole) {
+  let left = 1;
+  const rows = terms.map((term) => {
+    const kind = term.name === "absorbed" ? "absorbed" : "loss";
+    if (kind === "loss") left -= term.value / whole;
+    return row(term.name, meanings[term.name], term, whole, kind === "loss" ? left : 0, kind);
+  });
+  return h(
+    "table",
+    { class: "waterfall" },
+    h("caption", {}, "Each bar hangs where the one above ended; whiskers are one standard error to either side."),
+    h(
+      "thead",
+      {},
+      h("tr", {}, h("th", { scope: "col" }, "term"), h("th", { scope: "col", class: "picture", "aria-label": "bar" },
+        h("span", { class: "ticks", "aria-hidden": "true" }, ["0", "25", "50", "75", "100 %"].map((t) => h("span", {}, t)))),
+      h("th", { scope: "col", class: "number" }, "W"), h("th", { scope: "col", class: "number" }, "%")),
+    ),
+    h("tbody", {}, row("DNI \u00d7 aperture area", "what the sun offers", { value: whole, error: 0 }, whole, 0, "whole"), rows),
+    h("tfoot", {}, h("tr", {}, h("td", { colspan: 4 },
+      `The terms add to the first line within ${plain(Math.abs(terms.reduce((sum, t) => sum + t.value, 0) / whole - 1), 1)} of it.`))),
+  );
+}

@@ -1,0 +1,61 @@
+// The page: reads its data, builds the sections that the data has something for.
+import { caution } from "./about.js";
+import { comparison } from "./compare.js";
+import { h } from "./dom.js";
+import { resultSections } from "./result.js";
+import { sceneSections } from "./scene.js";
+
+/// Light, dark, or as the reader's machine has it. Charts take their colours from CSS; the view in space is told.
+function themeButton() {
+  const themes = ["as the system", "light", "dark"];
+  let now = 0;
+  const button = h("button", { type: "button", class: "theme" });
+  const apply = () => {
+    button.textContent = `colours: ${themes[now]}`;
+    document.documentElement.dataset.theme = now === 0 ? "" : themes[now];
+    document.dispatchEvent(new Event("themechange"));
+  };
+  button.onclick = () => {
+    now = (now + 1) % themes.length;
+    apply();
+  };
+  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", apply);
+  apply();
+  return button;
+}
+
+/// On paper everything is light and open.
+function preparePrint() {
+  addEventListener("beforeprint", () => {
+    document.documentElement.dataset.printing = "";
+    document.dispatchEvent(new Event("themechange"));
+  });
+  addEventListener("afterprint", () => {
+    delete document.documentElement.dataset.printing;
+    document.dispatchEvent(new Event("themechange"));
+  });
+}
+
+function main() {
+  const data = JSON.parse(document.getElementById("data").textContent);
+  const kinds = {
+    result: { name: "result", build: () => resultSections(data.files[0]) },
+    scene: { name: "scene", build: () => sceneSections(data.files[0]) },
+    comparison: { name: "comparison", build: () => comparison(data.files) },
+  };
+  const { name, build } = kinds[data.kind];
+  const title = data.title || "without a title";
+  document.title = `${title} \u2013 Catoptra`;
+  const { subtitle, sections } = build();
+  const parts = sections.filter(Boolean);
+  document.body.append(
+    h("header", {}, h("p", { class: "kind" }, `Catoptra, ${name}`, themeButton()), h("h1", {}, title), subtitle && h("p", { class: "subtitle" }, subtitle),
+      h("nav", { "aria-label": "sections" }, h("ul", {}, parts.map((part) => h("li", {}, h("a", { href: `#${part.id}` }, part.querySelector("h2").textContent)))))),
+    caution(),
+    h("main", {}, parts),
+  );
+  document.documentElement.dataset.ready = "";
+}
+
+preparePrint();
+main();

@@ -1,0 +1,173 @@
+"""catoptra report: what it writes, and what it says when it can't. Needs h5py, as the other readers of results do."""
+
+import json
+import re
+import sys
+
+import h5py
+import numpy
+
+import program
+from program import ProgramTest
+
+RESULTS = "  allowed: what catoptra trace or steer wrote\n"
+
+
+def data_of(page):
+    """What the page's script reads: the JSON between the tags."""
+    text = page.read_text(encoding="utf-8")
+    return json.loads(re.search(r'<script type="application/json" id="data">(.*?)</script>', text, re.S)[1])
+
+
+def values(entry):
+    """A dataset of the page as numbers, text or lists of them."""
+    found = entry["values"]
+    if isinstance(found, dict):
+        import base64
+
+        found = numpy.frombuffer(base64.b64decode(found["f64"]), "<f8")
+    return found
+
+
+class Report(ProgramTest):
+    def setUp(self):
+        super().setUp()
+        code, _, err = self.run_program("trace", "dish.toml", "--samples", "20000", "-q")
+        self.assertEqual((code, err), (0, ""))
+
+    def refused(self, words, message, code=2):
+        before = self.files()
+        got, out, err = self.run_program(*words)
+        self.assertEqual(err, message)
+        self.assertEqual(out, "")
+        self.assertEqual(got, code)
+        self.assertEqual(self.files(), before)
+
+    def test_every_number_of_the_file_is_on_the_page(self):
+        code, out, err = self.run_program("report", "dish.h5")
+        self.assertEqual((code, err), (0, ""))
+        self.assertRegex(out, r"\Apage: dish\.html \(\d\.\d MB\)\n\Z")
+        sets = data_of(self.folder / "dish.html")["files"][0]["data"]["sets"]
+        seen = []
+
+        def check(name, item):
+            if not isinstance(item, h5py.Dataset):
+                return
+            seen.append("/" + name)
+            entry = sets["/" + name]
+            self.assertEqual(entry["shape"], list(item.shape), name)
+            self.assertEqual(entry["units"], item.attrs["units"], name)
+            self.assertEqual(entry["long_name"], item.attrs["long_name"], name)
+            mine = item[()]
+            if h5py.check_string_dtype(item.dtype):
+                mine = mine.decode() if isinstance(mine, bytes) else [text.decode() for text in mine]
+                self.assertEqual(entry["values"], mine, name)
+            else:
+                theirs = numpy.array(values(entry), dtype=float)  # null becomes NaN
+                numpy.testing.assert_array_equal(theirs.ravel(), numpy.asarray(mine, dtype=float).ravel(), name)
+            if "standard_error" in item.attrs:
+                self.assertEqual(entry["standard_error"], item.attrs["standard_error"], name)
+
+        with h5py.File(self.folder / "dish.h5") as file:
+            file.visititems(check)
+            self.assertEqual(sorted(seen), sorted(sets))
+            self.assertEqual(sets["/budget/power_W"]["over"], ["/budget/term"])
+            attributes = data_of(self.folder / "dish.html")["files"][0]["data"]["attributes"]
+            self.assertEqual(attributes["samples"], file.attrs["samples"])
+            self.assertEqual(attributes["command"], file.attrs["command"])
+
+    def test_text_can_not_end_the_script(self):
+        scene = program.DISH.replace("Dish on", "</script><!-- Dish on")
+        (self.folder / "odd.toml").write_text(scene)
+        self.run_program("trace", "odd.toml", "--samples", "20000", "-q")
+        code, _, _ = self.run_program("report", "odd.h5")
+        self.assertEqual(code, 0)
+        data = data_of(self.folder / "odd.html")
+        self.assertEqual(data["files"][0]["data"]["sets"]["/scene/source"]["values"], scene)
+
+    def test_the_page_replaces_an_older_one(self):
+        (self.folder / "page.html").write_text("older")
+        code, _, _ = self.run_program("report", "dish.h5", "-o", "page.html")
+        self.assertEqual(code, 0)
+        self.assertEqual(data_of(self.folder / "page.html")["kind"], "result")
+
+    def test_output_must_be_a_page(self):
+        for name in ["dish.h5", "dish.toml", "page"]:
+            with self.subTest(name):
+                self.refused(
+                    ["report", "dish.h5", "-o", name],
+                    f"catoptra: error: --output is '{name}'\n  allowed: the name of a page, which ends in .html\n",
+                )
+
+    def test_no_such_result(self):
+        self.refused(
+            ["report", "missing.h5"], "catoptra: error: can't read 'missing.h5': No such file or directory\n"
+        )
+
+    def test_a_folder(self):
+        self.refused(["report", "."], "catoptra: error: can't read '.': it is a folder\n")
+
+    def test_a_scene(self):
+        self.refused(
+            ["report", "dish.toml"],
+            "catoptra: error: 'dish.toml' is a scene, not a result\n  did you mean 'catoptra look dish.toml'?\n",
+        )
+
+    def test_not_hdf5(self):
+        (self.folder / "noise.h5").write_bytes(b"\x00\x01" * 100)
+        self.refused(["report", "noise.h5"], "catoptra: error: 'noise.h5' is not an HDF5 file\n" + RESULTS)
+
+    def test_of_another_program(self):
+        with h5py.File(self.folder / "other.h5", "w") as file:
+            file["numbers"] = [1, 2]
+        self.refused(
+            ["report", "other.h5"],
+            "catoptra: error: 'other.h5' was not written by Catoptra: it has no schema_version\n" + RESULTS,
+        )
+
+    def test_newer_schema(self):
+        with h5py.File(self.folder / "dish.h5", "a") as file:
+            file.attrs.modify("schema_version", 2)
+            file.attrs.modify("generator", "Catoptra 9.0.0")
+        code, _, err = self.run_program("report", "dish.h5")
+        self.assertEqual(code, 2)
+        self.assertRegex(
+            err,
+            r"\Acatoptra: error: 'dish\.h5' has the result schema 2, from Catoptra 9\.0\.0\n"
+            r"  allowed: 1, which this program, Catoptra [\d.]+, reads\n\Z",
+        )
+        self.assertNotIn("dish.html", self.files())
+
+    def test_damaged(self):
+        image = bytearray((self.folder / "dish.h5").read_bytes())
+        (self.folder / "half.h5").write_bytes(image[: len(image) // 2])
+        code, out, err = self.run_program("report", "half.h5")
+        self.assertEqual((code, out), (1, ""))
+        self.assertRegex(err, r"\Acatoptra: error: can't read '/' of 'half\.h5': .+\n\Z")
+        self.assertNotIn("half.html", self.files())
+
+    def test_no_such_folder(self):
+        self.refused(
+            ["report", "dish.h5", "-o", "missing/page.html"],
+            "catoptra: error: can't write 'missing/page.html': No such file or directory\n",
+            code=1,
+        )
+
+
+def without_pages():
+    """Is the program built without pages? It says so itself, in words that tell how to get them."""
+    import subprocess
+
+    done = subprocess.run([program.PROGRAM, "report", "x.h5"], capture_output=True, text=True)
+    if "built without its pages" not in done.stderr:
+        return False
+    assert done.returncode == 1 and "install Node.js 18 or newer with npm" in done.stderr, done.stderr
+    return True
+
+
+if __name__ == "__main__":
+    program.PROGRAM = sys.argv[1]
+    if without_pages():
+        print("skipped: this program was built without its pages")
+        sys.exit(77)
+    program.main()

@@ -1,0 +1,48 @@
+// catoptra report: a result as one page to look at.
+#include <fmt/format.h>
+#include <memory>
+
+#include "arguments.h"
+#include "page.h"
+#include "results/page_data.h"
+#include "results/whole_file.h"
+#include "verb.h"
+
+namespace catoptra {
+namespace {
+
+int run(const std::string& result, const std::string& output) {
+  const auto path = page_path(output, result);
+  require_pages();
+  const StoredFile file = read_or_refuse(result);
+  require_writable(path);
+  const PageFile page{file_json(file), "null"};
+  write_page(path, page_json("result", file.text("title"), std::span(&page, 1)));
+  return done;
+}
+
+}  // namespace
+
+StoredFile read_or_refuse(const std::string& path) {
+  try {
+    return read_result(path);
+  } catch (const NotAResult& reason) {
+    throw UsageError(reason.what());
+  }
+}
+
+Verb add_report(CLI::App& app) {
+  CLI::App* command = app.add_subcommand("report", "Show a result on one page: budget, flux maps, curves, a 3-D view");
+  command->footer(
+      "Example:\n"
+      "  catoptra trace scenes/bowl.toml && catoptra report bowl.h5\n\n"
+      "The page is one HTML file for any browser. It holds all that it shows and asks no network\n"
+      "for anything.");
+  const auto result = std::make_shared<std::string>(), output = std::make_shared<std::string>();
+  command->add_option("RESULT", *result, "What catoptra trace or steer wrote (HDF5)")->required()->option_text(" ");
+  add_text_option(*command, "-o,--output", *output, "FILE",
+                  "Where the page goes [the result's name with .html, in this folder]");
+  return {command, [result, output] { return run(*result, *output); }};
+}
+
+}  // namespace catoptra
