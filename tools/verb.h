@@ -28,6 +28,8 @@ Verb add_steer(CLI::App& app, const std::string& command_line);
 
 Verb add_report(CLI::App& app);
 
+Verb add_export(CLI::App& app);
+
 /// A result must not take the place of the scene that it comes from: throws UsageError naming `option`.
 void require_other_file(const std::filesystem::path& output, const Scene& scene, std::string_view option = "--output");
 

@@ -94,6 +94,21 @@ Vec2 share_of_map(const FluxPlace& place, const Vec2& at) {
   return {(at.x - place.low.x) / (place.high.x - place.low.x), (at.y - place.low.y) / (place.high.y - place.low.y)};
 }
 
+std::vector<std::size_t> bins_of_triangles(const ComponentView& receiver, const FluxMap& map) {
+  const auto columns = map.first.edges.size() - 1, rows = map.second.edges.size() - 1;
+  const auto place = [](double share, std::size_t count) {
+    return std::min(count - 1, static_cast<std::size_t>(std::fmax(0, share * static_cast<double>(count))));
+  };
+  std::vector<std::size_t> out;
+  for (const auto& [a, b, c] : receiver.mesh.triangles) {
+    const auto& at = receiver.mesh.coordinates;
+    const Vec2 middle{(at[a].x + at[b].x + at[c].x) / 3, (at[a].y + at[b].y + at[c].y) / 3};
+    const Vec2 share = share_of_map(receiver.flux.value(), middle);
+    out.push_back(place(share.x, columns) * rows + place(share.y, rows));
+  }
+  return out;
+}
+
 SceneView view_of(const Scene& scene, MeshLines lines, double step_rad) {
   const Layout layout = place(scene, scene.sun.toward);
   SceneView view{.title = scene.title, .to_sun = layout.to_sun};

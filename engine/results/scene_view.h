@@ -60,6 +60,10 @@ SceneView view_of(const Scene& scene, MeshLines lines = MeshLines::none, double 
 /// Where (u, v), 0 to 1, a mesh's coordinates lie on the flux map.
 Vec2 share_of_map(const FluxPlace& place, const Vec2& coordinates);
 
+/// The bin of the map in which each triangle of a receiver's mesh lies, by its middle; first axis slower, as the map's
+/// lists are. Exact where the mesh was made with MeshLines::bins.
+std::vector<std::size_t> bins_of_triangles(const ComponentView& receiver, const FluxMap& map);
+
 std::string to_json(const SceneView& view, std::span<const RayPath> paths);
 
 }  // namespace catoptra

@@ -1,0 +1,13 @@
+#pragma once
+// What the script that draws figures (tools/figures.py) reads.
+#include <string>
+
+#include "results/read_file.h"
+
+namespace catoptra {
+
+/// One JSON object: `stem` and `format` of the figures' names, `data` as file_json() has it, and `around_m`: for each
+/// receiver that is unrolled the radius half way up, by which azimuths become lengths.
+std::string figures_json(const StoredFile& file, const std::string& stem, const std::string& format);
+
+}  // namespace catoptra

@@ -1,0 +1,155 @@
+// catoptra export: a result's data for other programs, and figures for papers.
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <filesystem>
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+#include <memory>
+#include <span>
+
+#include "arguments.h"
+#include "figures.h"
+#include "results/export_csv.h"
+#include "results/provenance.h"
+#include "results/schedule_rows.h"
+#include "results/stored_scene.h"
+#include "results/whole_file.h"
+#include "results/write_gltf.h"
+#include "results/write_vtkhdf.h"
+#include "verb.h"
+
+namespace catoptra {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct Typed {  // as typed; empty: not given
+  std::string result, to, output, sun;
+};
+
+enum class Format { csv, vtk, gltf, png, svg, pdf };
+constexpr std::array<std::string_view, 6> formats{"csv", "vtk", "gltf", "png", "svg", "pdf"};
+constexpr std::array<std::string_view, 6> endings{".csv", ".vtkhdf", ".glb", ".png", ".svg", ".pdf"};
+
+Format format_of(const Typed& typed) {
+  if (typed.to.empty())
+    throw UsageError(fmt::format("--to is missing\n  allowed: --to {}", fmt::join(formats, ", --to ")));
+  return static_cast<Format>(word_of("--to", typed.to, formats));
+}
+
+fs::path output_of(const Typed& typed, Format format) {
+  const auto ending = endings[static_cast<std::size_t>(format)];
+  if (typed.output.empty()) return fs::path(typed.result).stem().concat(ending);
+  if (fs::path(typed.output).extension() != ending)
+    throw UsageError(fmt::format("--output is '{}'\n  allowed: a name that ends with {}, as --to {} asks", typed.output,
+                                 ending, typed.to));
+  return typed.output;
+}
+
+/// Which sun of a schedule a picture in space shows.
+std::size_t row_of(const Typed& typed, const StoredFile& file, Format format) {
+  const bool in_space = format == Format::vtk || format == Format::gltf;
+  if (!typed.sun.empty() && !(in_space && is_schedule(file)))
+    throw UsageError("--sun chooses one of a schedule's suns for --to vtk and --to gltf; here there is none to choose");
+  if (!in_space || !is_schedule(file)) return 0;
+  const Schedule schedule = schedule_of(file);
+  if (!typed.sun.empty()) return integer_of("--sun", typed.sun, 1, schedule.rows.size()) - 1;
+  constexpr auto absorbed = static_cast<std::size_t>(Term::absorbed);
+  const auto most = std::ranges::max_element(schedule.rows, {},
+                                             [](const ScheduleRow& row) { return row.result.budget[absorbed].value; });
+  return static_cast<std::size_t>(most - schedule.rows.begin());
+}
+
+void write_text(const fs::path& path, const std::string& text) {
+  write_whole_file(path, std::as_bytes(std::span(text)));
+  fmt::print("table: {}\n", path.string());
+}
+
+void export_tables(const StoredFile& file, const fs::path& output) {
+  if (is_schedule(file)) {
+    write_text(output, schedule_csv(scene_of(file), schedule_of(file)));
+    return;
+  }
+  const Scene scene = scene_of(file);
+  const auto receivers = receivers_of(file);
+  std::vector<std::pair<fs::path, std::string>> tables;
+  for (const Component& component : scene.components) {
+    if (component.role != Role::receiver) continue;
+    const auto map = flux_of(file, component.name);
+    if (!map) continue;
+    fs::path path = output;
+    if (receivers.size() > 1) path.replace_filename(output.stem().concat("-" + component.name + ".csv"));
+    require_writable(path);
+    tables.emplace_back(std::move(path), flux_csv(component, *map));
+  }
+  if (tables.empty()) throw std::runtime_error(fmt::format("'{}' holds no flux map", file.path));
+  for (const auto& [path, text] : tables) write_text(path, text);
+}
+
+void export_space(const StoredFile& file, const fs::path& output, Format format, std::size_t row) {
+  const SceneView view = view_of(scene_of(file, row), MeshLines::bins);
+  std::vector<NamedMap> maps;
+  for (const auto& receiver : receivers_of(file)) {
+    if (auto map = flux_of(file, receiver)) maps.push_back({receiver, std::move(*map)});
+  }
+  const auto paths = paths_of(file);
+  if (format == Format::vtk) {
+    write_vtkhdf(output, view, maps, paths);
+  } else {
+    write_gltf(output, view, maps, paths, "Catoptra " CATOPTRA_VERSION);
+  }
+  fmt::print("scene: {}\n", output.string());
+  if (!is_schedule(file)) return;
+  const Schedule schedule = schedule_of(file);
+  fmt::print("sun {} of {}, {}; a schedule keeps no flux maps and no ray paths\n", row + 1, schedule.rows.size(),
+             time_text(scene_of(file), schedule.rows[row].sun, true));
+}
+
+int run(const Typed& typed) {
+  const Format format = format_of(typed);
+  const fs::path output = output_of(typed, format);
+  const StoredFile file = read_or_refuse(typed.result);
+  const std::size_t row = row_of(typed, file, format);
+  std::error_code unknown;
+  if (fs::equivalent(output, typed.result, unknown))
+    throw UsageError(fmt::format("--output is '{}', the result itself", output.string()));
+  require_writable(output);
+  switch (format) {
+    case Format::csv:
+      export_tables(file, output);
+      return done;
+    case Format::vtk:
+    case Format::gltf:
+      export_space(file, output, format, row);
+      return done;
+    default:
+      return draw_figures(file, fs::path(output).replace_extension(), typed.to) ? done : failed;
+  }
+}
+
+}  // namespace
+
+Verb add_export(CLI::App& app) {
+  CLI::App* command = app.add_subcommand("export", "Write a result for other programs, or as figures for papers");
+  command->footer(
+      "Examples:\n"
+      "  catoptra export bowl.h5 --to csv           flux maps as tables: bowl.csv\n"
+      "  catoptra export bowl.h5 --to vtk           mirrors, flux and rays for ParaView: bowl.vtkhdf\n"
+      "  catoptra export bowl.h5 --to gltf          the same for viewers of 3-D models: bowl.glb\n"
+      "  catoptra export bowl.h5 --to pdf           bowl-budget.pdf, bowl-flux.pdf, bowl-intercept.pdf\n"
+      "  catoptra export bowl-steer.h5 --to svg     a day's curves: bowl-steer-day.svg, …\n\n"
+      "What holds several receivers puts their names into the files'. Figures (png, svg, pdf) are drawn\n"
+      "by Debian's python3-matplotlib, with their fonts inside.");
+  const auto typed = std::make_shared<Typed>();
+  const auto option = [&](auto&&... words) { add_text_option(*command, words...); };
+  command->add_option("RESULT", typed->result, "What catoptra trace or steer wrote (HDF5)")
+      ->required()
+      ->option_text(" ");
+  option("--to", typed->to, "WORD", "csv, vtk, gltf, png, svg, pdf");
+  option("-o,--output", typed->output, "FILE", "Where it goes [the result's name with another ending, in this folder]");
+  option("--sun", typed->sun, "N", "Which sun of a schedule vtk and gltf show [the one that brings most]");
+  return {command, [typed] { return run(*typed); }};
+}
+
+}  // namespace catoptra
