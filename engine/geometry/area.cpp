@@ -218,7 +218,15 @@ double aperture_area_m2(const AnySurface& surface, const AnyOutline& outline) {
     // pi (top^2 - bottom^2), seen from above on its inside where it opens upward, on its outside where it narrows.
     return std::fmax(0, -cone->side * 4 * pi * cone->middle_radius_m * cone->growth * cone->half_height_m);
   }
-  return area_m2(outline);
+  return std::visit(
+      [&](const auto& s) -> double {
+        if constexpr (has_entrance<std::decay_t<decltype(s)>>) {
+          return area_m2(s.entrance());
+        } else {
+          return area_m2(outline);
+        }
+      },
+      surface);
 }
 
 }  // namespace catoptra

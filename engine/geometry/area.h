@@ -39,8 +39,8 @@ class AreaAbove {
 double front_area_m2(const AnySurface& surface, const AnyOutline& outline);
 
 /// Area of the aperture: the outline projected along the surface's own axis, m^2; of a cone that opens or narrows
-/// upward with its front in sight, the ring between its rims. 0 where the front has no outline that it shows to +z: a
-/// tube, a ball, a cone that looks down.
+/// upward with its front in sight, the ring between its rims; of a compound parabola its entrance. 0 where the front
+/// has no outline that it shows to +z: a tube, a ball, a cone that looks down.
 double aperture_area_m2(const AnySurface& surface, const AnyOutline& outline);
 
 }  // namespace catoptra

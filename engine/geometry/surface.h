@@ -10,12 +10,13 @@
 // Surfaces above an outline (Plane, Conic, Trough) also offer sag(x, y); closed ones (Cylinder, Cone, Ball) point(u,
 // v), even over their area.
 //
-// A surface that needs more than two roots (Corrector, Asphere) offers first_hit_m(p, d, own) instead of the first two
-// verbs.
+// A surface that needs more than two roots (Corrector, CpcWall, Asphere) offers first_hit_m(p, d, own) instead of the
+// first two verbs.
 #include <variant>
 
 #include "geometry/asphere.h"
 #include "geometry/corrector.h"
+#include "geometry/cpc.h"
 #include "geometry/frame.h"
 #include "geometry/outline.h"
 #include "numeric/lanes.h"
@@ -233,7 +234,15 @@ struct Ball {
 };
 
 /// The closed set that the tracer visits, once a bundle.
-using AnySurface = std::variant<Plane, Conic, Trough, Cylinder, Cone, Ball, Corrector, TroughCorrector, Asphere>;
+using AnySurface = std::variant<Plane, Conic, Trough, Cylinder, Cone, Ball, Corrector, TroughCorrector, Asphere, Cpc,
+                                CpcTrough>;
+
+/// Walls that light enters by an opening: on a primary samples start there, since light that falls straight through to
+/// the exit belongs to its aperture as well. docs/theory/cpc.md.
+template <class Surface>
+inline constexpr bool has_entrance = requires(const Surface& surface) {
+  surface.entrance();
+};
 
 template <class Surface>
 inline constexpr bool is_quadric = requires(const Surface& surface, const Vec& v) {

@@ -69,6 +69,13 @@ class LinkChecker {
   /// has none, and light would fall on it that no aperture let in.
   void check_entry(const Draft& draft) {
     const Component& c = draft.component;
+    const bool has_opening =
+        std::visit([](const auto& s) { return has_entrance<std::decay_t<decltype(s)>>; }, c.surface);
+    if (has_opening && c.role == Role::receiver) {
+      problems_.error(draft.at.shape, fmt::format("{} can't be a {}", draft.what, c.shape_kind),
+                      {"allowed: a primary, secondary or obstacle; the absorber at its exit is a flat receiver",
+                       "no flux map is made of such a wall"});
+    }
     if (c.role != Role::primary || aperture_area_m2(c.surface, c.outline) > 0) return;
     problems_.error(draft.at.shape, fmt::format("{} has no aperture that faces along its axis", draft.what),
                     {fmt::format("found: a {}", c.shape_kind),

@@ -127,6 +127,18 @@ std::string shape_words(const Component& component) {
     std::string operator()(const TroughCorrector& s) const {
       return section(s.profile()) + fmt::format(", {:.4g} m long", 2 * s.half_length_m());
     }
+    std::string operator()(const Cpc& s) const { return section(s.profile(), 2); }
+    std::string operator()(const CpcTrough& s) const {
+      return section(s.profile(), 1) + fmt::format(", {:.4g} m long", 2 * s.half_length_m());
+    }
+    static std::string section(const CpcProfile& p, int power) {
+      const bool whole = p.height_m() >= p.full_height_m();
+      return fmt::format(
+          "acceptance half-angle {}, exit {:.4g} m, entrance {:.4g} m, {:.4g} m high{}, entrance / exit area {:.4g}",
+          degrees(p.half_angle_rad()), 2 * p.exit_half_m(), 2 * p.entrance_half_m(), p.height_m(),
+          whole ? std::string() : fmt::format(" of {:.4g}", p.full_height_m()),
+          std::pow(p.entrance_half_m() / p.exit_half_m(), power));
+    }
     static std::string section(const FocalProfile& p) {
       return fmt::format("vertex {:.4g} m from its focus, {:.4g} m across, {:.4g} m high, rim {} off its axis",
                          p.vertex_m(), 2 * p.width_m(), p.high_m() - p.low_m(), degrees(std::acos(p.rim_cosine())));
@@ -137,7 +149,9 @@ std::string shape_words(const Component& component) {
   const std::string more = std::visit(Words{component}, component.surface);
   if (more != "flat" || component.shape_kind != "plane") out += ": " + more;
   const std::string outline = outline_words(component.outline);
-  return outline.empty() || std::holds_alternative<TroughCorrector>(component.surface) ? out : out + "; " + outline;
+  const bool says_itself = std::holds_alternative<TroughCorrector>(component.surface) ||
+                           std::holds_alternative<CpcTrough>(component.surface);
+  return outline.empty() || says_itself ? out : out + "; " + outline;
 }
 
 std::string curve_words(const AngleCurve& curve) {

@@ -30,6 +30,11 @@ std::pair<Pack, Pack> drawn(const UniformPair& from, int i, const PerAxis& rms) 
 
 void Tracer::interact(const ComponentPlan& component, bool front, ContactBlock& contacts) {
   if (contacts.count == 0) return;
+  if (component.is_entrance) {
+    choose_kept(contacts);
+    send_on(component, contacts);
+    return;
+  }
   const AnyFinish& finish = front ? component.front : component.back;
   if (const auto* mirror = std::get_if<Mirror>(&finish)) {
     if (component.receiver >= 0) tally_arrivals(component, front, contacts);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <optional>
 #include <set>
 
 #include "geometry/area.h"
@@ -73,6 +74,62 @@ double steepest_sine(const ComponentPlan& component) {
       component.surface);
 }
 
+void add_instance(Plan& plan, const Placed& placed) {
+  ComponentPlan& component = plan.components[placed.component];
+  if (component.copies++ == 0) component.first = static_cast<int>(plan.instances.size());
+  plan.instances.push_back(make_instance(placed, component));
+  plan.component_of.push_back(placed.component);
+  const Box& box = plan.instances.back().box_m;
+  for (const Vec& v : {box.low, box.high}) {
+    for (const double x : {v.x, v.y, v.z}) plan.extent_m = std::max(plan.extent_m, std::fabs(x));
+  }
+  const Frame& f = placed.frame;
+  auto& row = plan.frame_rows.emplace_back();
+  int c = 0;
+  for (const Vec& v : {f.origin, f.ex, f.ey, f.ez}) {
+    for (const double x : {v.x, v.y, v.z}) row[c++] = x;
+  }
+}
+
+struct Entrance {
+  AnyOutline outline;
+  double height_m = 0;  // above the surface's origin
+};
+std::optional<Entrance> entrance_of(const AnySurface& surface) {
+  return std::visit(
+      [](const auto& s) -> std::optional<Entrance> {
+        if constexpr (has_entrance<std::decay_t<decltype(s)>>) return Entrance{s.entrance(), s.profile().height_m()};
+        return std::nullopt;
+      },
+      surface);
+}
+
+/// The openings of primaries that have one, each over its copy.
+void add_entrances(Plan& plan) {
+  const std::size_t of_scene = plan.components.size();
+  for (std::size_t i = 0; i < of_scene; ++i) {
+    const auto entrance = entrance_of(plan.components[i].surface);
+    if (!entrance || plan.components[i].role != Role::primary) continue;
+    const ComponentPlan wall = plan.components[i];  // the vector is about to grow
+    ComponentPlan opening{.role = Role::primary,
+                          .surface = Plane{},
+                          .outline = entrance->outline,
+                          .front = Dark{},
+                          .back = Dark{},
+                          .is_entrance = true,
+                          .jitter_rad = wall.jitter_rad,
+                          .jitter_turns_sun = wall.jitter_turns_sun};
+    opening.entry_area_m2 = entry_area_m2(opening);
+    opening.steepest_sine = steepest_sine(opening);
+    plan.components.push_back(std::move(opening));
+    for (int k = 0; k < wall.copies; ++k) {
+      Frame frame = plan.instances[wall.first + k].frame;
+      frame.origin = frame.origin + entrance->height_m * frame.ez;
+      add_instance(plan, {static_cast<std::int32_t>(plan.components.size() - 1), frame});
+    }
+  }
+}
+
 SunFrame sun_frame(const Vec& toward) {
   const Frame f = facing({0, 0, 0}, toward);
   return {toward, f.ex, f.ey};
@@ -107,25 +164,12 @@ Plan make_plan(const Scene& scene, const SunSampler* sampler) {
     }
     plan.components.push_back(std::move(p));
   }
-  for (const Placed& placed : layout.placed) {
-    ComponentPlan& component = plan.components[placed.component];
-    if (component.copies++ == 0) component.first = static_cast<int>(plan.instances.size());
-    plan.instances.push_back(make_instance(placed, component));
-    plan.component_of.push_back(placed.component);
-    const Box& box = plan.instances.back().box_m;
-    for (const Vec& v : {box.low, box.high}) {
-      for (const double x : {v.x, v.y, v.z}) plan.extent_m = std::max(plan.extent_m, std::fabs(x));
-    }
-    const Frame& f = placed.frame;
-    auto& row = plan.frame_rows.emplace_back();
-    int c = 0;
-    for (const Vec& v : {f.origin, f.ex, f.ey, f.ez}) {
-      for (const double x : {v.x, v.y, v.z}) row[c++] = x;
-    }
-  }
+  for (const Placed& placed : layout.placed) add_instance(plan, placed);
+  add_entrances(plan);
   for (int i = 0; i < static_cast<int>(plan.components.size()); ++i) {
     const ComponentPlan& component = plan.components[i];
     if (component.role == Role::primary) {
+      if (entrance_of(component.surface)) continue;  // its entrance stands for it
       add_entry(plan.entries, i, component);
       const double area = aperture_area_m2(component.surface, component.outline);
       plan.aperture_area_m2 += area * component.copies;

@@ -27,6 +27,7 @@ struct ComponentPlan {
   AnySurface surface;
   AnyOutline outline;
   AnyFinish front, back;
+  bool is_entrance = false;  // an opening: stops shadow rays, since light through it starts on it; all else passes
   int first = 0, copies = 0;
   int receiver = -1;  // its place among the receivers
   // A ray that leaves the surface can't meet it again where |d.z|, along its own axis, is more than this: a chord is no
@@ -52,10 +53,10 @@ struct SunFrame {
 
 struct Plan {
   std::vector<Instance> instances;
-  std::vector<ComponentPlan> components;
+  std::vector<ComponentPlan> components;   // the scene's in its order, then entrances
   std::vector<std::int32_t> component_of;  // each instance
   std::vector<int> receivers;              // components
-  EntrySet entries;                        // primaries
+  EntrySet entries;                        // primaries, or their entrances
   EntrySet direct;                         // receivers and secondaries, for light straight from the sun
   SunFrame sun;
   SunSampler sun_sampler;

@@ -10,6 +10,7 @@
 #include "geometry/kinds/cone.h"
 #include "geometry/kinds/conic.h"
 #include "geometry/kinds/corrector.h"
+#include "geometry/kinds/cpc.h"
 #include "geometry/kinds/cylinder.h"
 #include "geometry/kinds/disc.h"
 #include "geometry/kinds/parabolic_trough.h"
@@ -21,8 +22,8 @@
 namespace catoptra {
 
 using AnyShape = std::variant<PlaneShape, SphereShape, ParaboloidShape, ConicShape, AsphereShape, ParabolicTroughShape,
-                              CircularTroughShape, CylinderShape, ConeShape, DiscShape, BallShape, CorrectorShape,
-                              TroughCorrectorShape>;
+                              CircularTroughShape, CylinderShape, ConeShape, DiscShape, BallShape, CpcShape,
+                              CpcTroughShape, CorrectorShape, TroughCorrectorShape>;
 
 /// Those whose surface depends on another component.
 using AnyCorrectorShape = std::variant<CorrectorShape, TroughCorrectorShape>;

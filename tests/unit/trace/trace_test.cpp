@@ -48,7 +48,8 @@ mount = { kind = "fixed", position_m = [0, 0, 30] }
 }  // namespace
 
 TEST_CASE("every shipped scene's budget closes", "[trace]") {
-  for (const char* name : {"bowl", "bowl-line-absorber", "centre-cup", "centre-trough", "trough", "dish", "tower"}) {
+  for (const char* name :
+       {"bowl", "bowl-line-absorber", "centre-cup", "centre-trough", "trough", "dish", "tower", "cpc-trough"}) {
     CAPTURE(name);
     const TraceResult got = trace(shipped(name), {.samples = 1 << 17, .paths = 0});
     double sum = 0;
@@ -92,7 +93,7 @@ TEST_CASE("one, two and seven threads give the same bits", "[trace]") {
 }
 
 TEST_CASE("Embree and trying in turn find the same hits", "[trace][search]") {
-  for (const char* name : {"bowl", "trough", "dish", "tower", "centre-cup", "centre-trough"}) {
+  for (const char* name : {"bowl", "trough", "dish", "tower", "centre-cup", "centre-trough", "cpc-trough"}) {
     const Scene scene = shipped(name);
     const Plan plan = make_plan(scene);
     const std::unique_ptr<Search> tree = make_embree_search(plan), turn = make_direct_search(plan);
