@@ -48,6 +48,12 @@ class Mesher {
     const Bend bend{s.curvature_per_m, s.q};
     return above(s, bend, bend);
   }
+  Mesh operator()(const Asphere& s) {
+    // The paraboloid that is as steep at the rim: no line is further from the next than its slope allows.
+    const double sine = s.steepest_sine();
+    const Bend bend{sine / std::sqrt(1 - sine * sine) / s.rim_m(), 0};
+    return above(s, bend, bend);
+  }
   Mesh operator()(const Trough& s) { return above(s, Bend{s.curvature_per_m, s.q}, Bend{}); }
 
   Mesh operator()(const Cylinder& s) {
@@ -64,6 +70,29 @@ class Mesher {
     const auto heights = divided(lines_or(options_.second_lines, -s.radius_m, s.radius_m), circle, options_.step_rad);
     return of_revolution(s, heights,
                          [&](double z) { return std::sqrt(std::fmax(0, (s.radius_m - z) * (s.radius_m + z))); });
+  }
+
+  Mesh operator()(const Cpc& s) {
+    return of_revolution(s, wall_heights_m(s.profile()), [&](double z) { return s.profile().at(z).radius; });
+  }
+  Mesh operator()(const CpcTrough& s) {
+    Mesh both;
+    for (const double side : {-1.0, 1.0}) {
+      const Mesh wall = grid(
+          s, wall_heights_m(s.profile()), {-s.half_length_m(), s.half_length_m()},
+          [&](double z, double y) {
+            return Vec{side * s.profile().at(z).radius, y, z};
+          },
+          [](const Vec& p, double, double) {
+            return Vec2{p.x, p.y};
+          });
+      const auto first = static_cast<std::int32_t>(both.points_m.size());
+      both.points_m.insert(both.points_m.end(), wall.points_m.begin(), wall.points_m.end());
+      both.normals.insert(both.normals.end(), wall.normals.begin(), wall.normals.end());
+      both.coordinates.insert(both.coordinates.end(), wall.coordinates.begin(), wall.coordinates.end());
+      for (const auto& [a, b, c] : wall.triangles) both.triangles.push_back({first + a, first + b, first + c});
+    }
+    return both;
   }
 
   Mesh operator()(const Corrector& s) {
@@ -89,7 +118,8 @@ class Mesher {
     auto x_lines = lines_or(options_.first_lines, bounds.low.x, bounds.high.x);
     auto y_lines = lines_or(options_.second_lines, bounds.low.y, bounds.high.y);
     // What is round in outline and in section is followed by rings; all else by lines.
-    const bool by_rings = std::is_same_v<Surface, Conic> &&
+    const bool is_round = std::is_same_v<Surface, Conic> || std::is_same_v<Surface, Asphere>;
+    const bool by_rings = is_round &&
                           (std::holds_alternative<Ring>(outline_) || std::holds_alternative<Sector>(outline_));
     if (!by_rings) {
       x_lines = divided(x_lines, along_x, options_.step_rad);
@@ -122,6 +152,13 @@ class Mesher {
         [](const Vec&, double azimuth, double z) {
           return Vec2{azimuth, z};
         });
+  }
+
+  /// Closer together near the exit, where the wall bends most.
+  std::vector<double> wall_heights_m(const CpcProfile& profile) const {
+    auto out = even(0, 1, std::max(12, static_cast<int>(std::ceil(pi / options_.step_rad))));
+    for (double& share : out) share *= share * profile.height_m();
+    return out;
   }
 
   /// Shares u of a corrector's entry points, dense enough for its normal, along the line of `v`.

@@ -50,7 +50,7 @@ s.toml:17:3: error: unknown key 'reciever' in the scene
        R"(s.toml:13:18: error: unknown kind in shape of primary 'bowl': text "spheer"
    13 | shape = { kind = "spheer", radius_m = 20 }
       |                  ^^^^^^^^
-  allowed: plane, sphere, paraboloid, conic, asphere, parabolic_trough, circular_trough, cylinder, cone, disc, ball, corrector, trough_corrector
+  allowed: plane, sphere, paraboloid, conic, asphere, parabolic_trough, circular_trough, cylinder, cone, disc, ball, cpc, cpc_trough, corrector, trough_corrector
   did you mean 'sphere'?
 )"},
       {"kind = \"mirror\"\n", "",
