@@ -134,13 +134,13 @@ Verb add_export(CLI::App& app) {
   CLI::App* command = app.add_subcommand("export", "Write a result for other programs, or as figures for papers");
   command->footer(
       "Examples:\n"
-      "  catoptra export bowl.h5 --to csv           flux maps as tables: bowl.csv\n"
-      "  catoptra export bowl.h5 --to vtk           mirrors, flux and rays for ParaView: bowl.vtkhdf\n"
-      "  catoptra export bowl.h5 --to gltf          the same for viewers of 3-D models: bowl.glb\n"
-      "  catoptra export bowl.h5 --to pdf           bowl-budget.pdf, bowl-flux.pdf, bowl-intercept.pdf\n"
-      "  catoptra export bowl-steer.h5 --to svg     a day's curves: bowl-steer-day.svg, …\n\n"
-      "What holds several receivers puts their names into the files'. Figures (png, svg, pdf) are drawn\n"
-      "by Debian's python3-matplotlib, with their fonts inside.");
+      "  catoptra export bowl.h5 --to csv        flux map as a table: bowl.csv\n"
+      "  catoptra export bowl.h5 --to vtk        for ParaView: bowl.vtkhdf\n"
+      "  catoptra export bowl.h5 --to gltf       for viewers of 3-D models: bowl.glb\n"
+      "  catoptra export bowl.h5 --to pdf        bowl-budget.pdf, bowl-flux.pdf, …\n"
+      "  catoptra export bowl-steer.h5 --to svg  bowl-steer-day.svg and others\n\n"
+      "Of several receivers each has a table and figures of its own, with its name in theirs. Figures\n"
+      "(png, svg, pdf) are drawn by Debian's python3-matplotlib and hold their fonts.");
   const auto typed = std::make_shared<Typed>();
   const auto option = [&](auto&&... words) { add_text_option(*command, words...); };
   command->add_option("RESULT", typed->result, "What catoptra trace or steer wrote (HDF5)")

@@ -4,10 +4,12 @@
 #include <cstdio>
 #include <exception>
 #include <fmt/format.h>
+#include <memory>
 #include <string_view>
 #include <vector>
 
 #include "arguments.h"
+#include "help.h"
 #include "results/provenance.h"
 #include "verb.h"
 
@@ -54,6 +56,7 @@ int run(int argc, char** argv) {
       "catoptra traces sunlight through solar concentrators: how much reaches the receiver, how\n"
       "concentrated, and where the rest went."};
   app.name("catoptra");
+  app.formatter(std::make_shared<HelpFormatter>());
   app.set_version_flag("--version", "catoptra " CATOPTRA_VERSION, "Print the version and leave");
   app.set_help_flag("-h,--help", "Print this help and leave");
   app.require_subcommand(0, 1);

@@ -58,6 +58,7 @@ void ProgressDisplay::show(const Progress& progress) {
 void ProgressDisplay::show(const CountProgress& progress) {
   const double share = static_cast<double>(progress.done) / static_cast<double>(progress.expected);
   std::string text = fmt::format("{} of {}", progress.done, progress.expected);
+  if (progress.done > 0) text += fmt::format("  {:.3g} s each", progress.seconds / static_cast<double>(progress.done));
   if (share > 0) text += fmt::format("  {} left", time_text(progress.seconds * (1 - share) / share));
   show(share, progress.seconds, text);
 }

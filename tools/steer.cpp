@@ -291,7 +291,7 @@ Verb add_steer(CLI::App& app, const std::string& command_line) {
       "Examples:\n"
       "  catoptra steer scenes/bowl.toml\n"
       "  catoptra steer scenes/bowl.toml --day 2026-06-21 --every 10min -o june.h5\n"
-      "  catoptra steer scenes/bowl.toml --day 2026-12-21 --smooth 0.5% --poses december.csv\n"
+      "  catoptra steer scenes/bowl.toml --day 2026-12-21 --smooth 0.5% --poses dec.csv\n"
       "  catoptra steer scenes/bowl.toml --day 2026-06-21 --every 1h \\\n"
       "    --free secondary.pilot.shape.conic_constant=-12..-2\n\n"
       "Moves what stands on steered mounts, within their travel, tilt and clearance; where there are\n"

@@ -100,7 +100,7 @@ std::string schedule_text(const Scene& scene, const Schedule& schedule) {
     if (many_days && (i == 0 || date_of(i) != date_of(i - 1))) text += date_of(i) + "\n";
   };
   if (schedule.components.empty()) {
-    text += "\ntime   azim. elev.     efficiency      intercept     absorbed, W\n";
+    text += "\ntime  azim. elev.     efficiency      intercept     absorbed, W\n";
     for (std::size_t i = 0; i < schedule.rows.size(); ++i) {
       put_date(i);
       text += row_text(scene, schedule.rows[i]);
@@ -110,7 +110,7 @@ std::string schedule_text(const Scene& scene, const Schedule& schedule) {
     const std::string_view by_law = k + schedule.by_law >= schedule.components.size() ? " by its law" : "";
     text += fmt::format("\n'{}'{}: position east, north, up in m; where its axis points, degrees\n",
                         schedule.components[k], by_law);
-    text += "time   azim. elev.   east  north     up azim. elev.     efficiency      intercept\n";
+    text += "time  azim. elev.   east  north     up azim. elev.     efficiency      intercept\n";
     double path_m = 0, fastest_m_s = 0, fastest_rad_s = 0;
     for (std::size_t i = 0; i < schedule.rows.size(); ++i) {
       const ScheduledPose& pose = schedule.rows[i].poses[k];

@@ -27,8 +27,9 @@ std::string tolerance_text(const std::vector<ToleranceCurve>& curves) {
   for (const auto& curve : curves) {
     if (curve.component != component) {
       component = curve.component;
-      text +=
-          fmt::format("\n'{}': error that costs      1 %            5 %           10 % of absorbed power\n", component);
+      text += fmt::format("\n'{}': error that costs a share of the absorbed power\n  {:<16}", component, "");
+      for (const double share : lost_shares) text += fmt::format("{:>15}", fmt::format("{:g} %", 100 * share));
+      text += "\n";
     }
     const CurveName name = name_of(curve);
     std::string line = fmt::format("  {:<16}", name.name);

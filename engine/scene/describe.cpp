@@ -238,8 +238,18 @@ std::string place_words(std::span<const Placed> copies) {
     return fmt::format("stands at {}, faces {}", point(frame.origin), heading(frame.ez));
   }
   Box bounds;
-  for (const Placed& copy : copies) bounds.include(copy.frame.origin);
-  return fmt::format("{} copies between {} and {}", copies.size(), point(bounds.low), point(bounds.high));
+  double least = 1, most = -1, apart = 0;
+  for (const Placed& copy : copies) {
+    bounds.include(copy.frame.origin);
+    least = std::fmin(least, copy.frame.ez.z);
+    most = std::fmax(most, copy.frame.ez.z);
+    apart = std::fmax(apart, length(copy.frame.ez - copies.front().frame.ez));
+  }
+  const auto elevation_deg = [](double z) { return std::asin(std::clamp(z, -1.0, 1.0)) / units::degree_rad; };
+  const std::string facing = apart < 1e-6 ? "all face " + heading(copies.front().frame.ez)
+                                          : fmt::format("facing their own ways, elevation {:.1f} to {:.1f} degrees",
+                                                        elevation_deg(least), elevation_deg(most));
+  return fmt::format("{} copies between {} and {}, {}", copies.size(), point(bounds.low), point(bounds.high), facing);
 }
 
 std::string sunshape_words(const AnySunshape& shape) {

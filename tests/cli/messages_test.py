@@ -14,6 +14,13 @@ class Usage(ProgramTest):
         self.assertEqual(got, code)
         self.assertEqual(self.files(), ["dish.toml"])
 
+    def test_help_fits_80_columns(self):
+        for words in [[], ["check"], ["trace"], ["steer"], ["report"], ["export"]]:
+            code, out, _ = self.run_program(*words, "--help")
+            self.assertEqual(code, 0)
+            self.assertGreater(out.count("\n"), 10)
+            self.assertLessEqual(max(len(line) for line in out.splitlines()), 80, out)
+
     def test_misspelt_verb(self):
         self.refused(
             ["trase", "dish.toml"],
