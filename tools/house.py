@@ -37,8 +37,8 @@ SEEN_ONLY_BY = {
     "CLI/": "tools",
 }
 
-LONGEST = 400  # lines; tables of data apart
-TABLES = {".csv", ".dat", ".json", ".inc"}
+LONGEST = 400  # lines; tables of data and drawings apart
+TABLES = {".csv", ".dat", ".json", ".inc", ".svg"}
 WRITTEN_FROM_LISTS = {"scene-reference.md"}  # tables of keys, written by a test out of the engine
 
 MACHINE_PATH = re.compile(r"(?<![\w.}/])/(?:home|root|work|tmp|mnt|srv|Users)/[\w.]")
