@@ -81,7 +81,6 @@ std::vector<Corners> cut(const std::vector<Corners>& polygons, double Vec2::*axi
 
 /// The outline as convex polygons that turn left.
 struct ConvexParts {
-  const std::vector<double>&x_lines, &y_lines;
   const Bend& along_radius;
   double step_rad;
 
@@ -171,7 +170,7 @@ std::vector<double> divided(const std::vector<double>& lines, const Bend& bend, 
 
 FlatMesh flat_mesh(const AnyOutline& outline, const std::vector<double>& x_lines, const std::vector<double>& y_lines,
                    const Bend& along_radius, double step_rad) {
-  const auto parts = std::visit(ConvexParts{x_lines, y_lines, along_radius, step_rad}, outline);
+  const auto parts = std::visit(ConvexParts{along_radius, step_rad}, outline);
   Builder builder;
   for (const Corners& part : cut(cut(parts, &Vec2::x, x_lines), &Vec2::y, y_lines)) builder.add(part);
   return builder.take();
