@@ -33,10 +33,7 @@ std::string wrapped_paragraphs(const std::string& text) {
     paragraph.clear();
   };
   while (std::getline(lines, line)) {
-    if (line.empty() || line.front() == ' ') {
-      flush();
-      out += line + "\n";
-    } else if (line.ends_with(':')) {  // heads examples
+    if (line.empty() || line.front() == ' ' || line.ends_with(':')) {  // the last heads examples
       flush();
       out += line + "\n";
     } else {

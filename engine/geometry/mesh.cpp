@@ -97,7 +97,7 @@ class Mesher {
 
   Mesh operator()(const Corrector& s) {
     return grid(
-        s, shares(s, 0.25), even(0, 1, static_cast<int>(std::ceil(2 * pi / options_.step_rad))),
+        s, shares(s, 0.25), even(0.0, 1.0, static_cast<int>(std::ceil(2 * pi / options_.step_rad))),
         [&](double u, double v) { return s.entry(u, v).point_m; },
         [](const Vec& p, double, double v) {
           return Vec2{2 * pi * v, p.z};
