@@ -222,8 +222,11 @@ def day_figure(result, title):
         ("intercept factor", result["/intercept_factor"], result["/intercept_factor_standard_error"]),
     ]
     for name in result.under("/poses/"):
-        offset = result[f"/poses/{name}/offset_m"]
-        panels.append((f"{name}: from\nhome (m)", offset, None))
+        offset = f"/poses/{name}/offset_m"
+        if offset in result:
+            panels.append((f"{name}: from\nhome (m)", result[offset], None))
+        else:  # follows a law: it has no home
+            panels.append((f"{name}:\nplace (m)", result[f"/poses/{name}/position_m"], None))
     figure, axes = pyplot.subplots(len(panels), 1, figsize=(5, 1.25 * len(panels) + 0.5), sharex=True)
     many = len(days) > 1
     shades = pyplot.get_cmap("viridis")(numpy.linspace(0, 0.9, len(days)))
