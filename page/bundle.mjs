@@ -22,7 +22,7 @@ async function bundled(entry) {
 
 const [script, style, frame] = await Promise.all([
   bundled("main.js"),
-  bundled("page.css"),
+  bundled("style.css"),
   readFile(from("frame.html"), "utf8"),
 ]);
 const page = frame

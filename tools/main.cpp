@@ -68,8 +68,13 @@ int run(int argc, char** argv) {
   std::vector<const char*> words{"catoptra"};  // where the program lies is nobody's business
   words.insert(words.end(), argv + 1, argv + argc);
   const std::string command_line = shell_line(argc, words.data());
-  const std::vector<Verb> verbs{add_check(app), add_trace(app, command_line), add_steer(app, command_line),
-                                add_report(app), add_export(app)};
+  const std::vector<Verb> verbs{add_check(app),
+                                add_trace(app, command_line),
+                                add_steer(app, command_line),
+                                add_report(app),
+                                add_look(app),
+                                add_compare(app),
+                                add_export(app)};
 
   try {
     app.parse(argc, argv);

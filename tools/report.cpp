@@ -5,6 +5,7 @@
 #include "arguments.h"
 #include "page.h"
 #include "results/page_data.h"
+#include "results/page_view.h"
 #include "results/whole_file.h"
 #include "verb.h"
 
@@ -16,7 +17,10 @@ int run(const std::string& result, const std::string& output) {
   require_pages();
   const StoredFile file = read_or_refuse(result);
   require_writable(path);
-  const PageFile page{file_json(file), "null"};
+  const PageView view = page_view(file);
+  if (view.view == "null")
+    fmt::print(stderr, "catoptra: '{}' holds a scene that this program can't build: no view in space\n", result);
+  const PageFile page{file_json(file), view.view, view.rows};
   write_page(path, page_json("result", file.text("title"), std::span(&page, 1)));
   return done;
 }

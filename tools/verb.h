@@ -27,6 +27,8 @@ Verb add_trace(CLI::App& app, const std::string& command_line);
 Verb add_steer(CLI::App& app, const std::string& command_line);
 
 Verb add_report(CLI::App& app);
+Verb add_look(CLI::App& app);
+Verb add_compare(CLI::App& app);
 
 Verb add_export(CLI::App& app);
 

@@ -58,19 +58,8 @@ Json json_of(const StoredValues& stored, bool scalar) {
       stored);
 }
 
-/// One line that may stand inside a script element of HTML: no "</script>" or "<!--" can be in it. Bytes that are not
-/// UTF-8 become U+FFFD.
 std::string one_line(const Json& json) {
-  const std::string text = json.dump(-1, ' ', false, Json::error_handler_t::replace);
-  std::string out;
-  out.reserve(text.size());
-  for (const char c : text) {
-    if (c == '<')
-      out += "\\u003c";
-    else
-      out += c;
-  }
-  return out;
+  return json.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 
 }  // namespace
@@ -95,10 +84,21 @@ std::string file_json(const StoredFile& file) {
 }
 
 std::string page_json(const std::string& kind, const std::string& title, std::span<const PageFile> files) {
-  std::string out = "{\"kind\":" + one_line(kind) + ",\"title\":" + one_line(title) + ",\"files\":[";
-  for (std::size_t i = 0; i < files.size(); ++i)
-    out += std::string(i == 0 ? "" : ",") + "{\"data\":" + files[i].file + ",\"view\":" + files[i].view + "}";
-  return out + "]}";
+  std::string all = "{\"kind\":" + one_line(kind) + ",\"title\":" + one_line(title) + ",\"files\":[";
+  for (std::size_t i = 0; i < files.size(); ++i) {
+    if (i > 0) all += ",";
+    all += "{\"data\":" + files[i].data + ",\"view\":" + files[i].view + ",\"rows\":" + files[i].rows + "}";
+  }
+  all += "]}";
+  std::string out;
+  out.reserve(all.size());
+  for (const char c : all) {  // in JSON a "<" stands in texts alone
+    if (c == '<')
+      out += "\\u003c";
+    else
+      out += c;
+  }
+  return out;
 }
 
 }  // namespace catoptra

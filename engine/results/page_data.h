@@ -10,14 +10,17 @@ namespace catoptra {
 /// `{"path": …, "attributes": {name: value}, "sets": {path: {"units", "long_name", "over", "shape", "values", …}}}` on
 /// one line, for a page's script. A dataset's other attributes stand beside its units. Doubles are the shortest text
 /// that reads back to the same bits; more than 64 of them go as the base64 (RFC 4648) of their little-endian bytes,
-/// {"f64": "…"}. What is no number is null. Integers that a JavaScript number can't hold go as text.
+/// {"f64": "…"}. What is no number is null. Integers that a JavaScript number can't hold go as text. Bytes
+/// that are no UTF-8 become U+FFFD.
 std::string file_json(const StoredFile& file);
 
-/// The page's whole data: `kind` is "result", "comparison" or "scene"; `files` and `views` are JSON texts, a view
-/// being the three-dimensional scene of the file beside it, "null" where there is none.
+/// A file on a page, in JSON: its numbers, its view in space and a schedule's rows (results/page_view.h).
 struct PageFile {
-  std::string file = "null", view = "null";
+  std::string data = "null", view = "null", rows = "null";
 };
+
+/// The page's whole data; `kind` is "result", "comparison" or "scene". It may stand inside a script element of HTML:
+/// no "</script>" or "<!--" can be in it.
 std::string page_json(const std::string& kind, const std::string& title, std::span<const PageFile> files);
 
 }  // namespace catoptra

@@ -18,7 +18,8 @@ const meanings = {
 /// The budget's terms with their estimates in W; of row `moment` in a schedule.
 export function budgetOf(file, moment) {
   const names = file.values("/budget/term");
-  const power = file.values("/budget/power_W"), errors = file.values("/budget/standard_error_W");
+  const power = file.values("/budget/power_W"),
+    errors = file.values("/budget/standard_error_W");
   const from = file.isSchedule ? moment * names.length : 0;
   return names.map((name, i) => ({ name, value: number(power[from + i]), error: number(errors[from + i]) }));
 }
@@ -38,7 +39,10 @@ function bar(start, share, error, kind) {
     [0.25, 0.5, 0.75].map((x) => svg("line", { class: "grid", x1: at(x), x2: at(x), y1: 0, y2: 22 })),
     svg("rect", { class: kind, x: at(start), width: at(Math.max(0, share)), y: 4, height: 14 }),
     error > 0 && svg("line", { class: "whisker", x1: at(end - error), x2: at(end + error), y1: 11, y2: 11 }),
-    error > 0 && [-1, 1].map((sign) => svg("line", { class: "whisker", x1: at(end + sign * error), x2: at(end + sign * error), y1: 7, y2: 15 })),
+    error > 0 &&
+      [-1, 1].map((sign) =>
+        svg("line", { class: "whisker", x1: at(end + sign * error), x2: at(end + sign * error), y1: 7, y2: 15 }),
+      ),
   );
 }
 
@@ -49,12 +53,17 @@ function row(name, meaning, estimate, whole, left, kind) {
     { class: kind, "data-term": name },
     h("th", { scope: "row" }, words(name), meaning && h("small", {}, meaning)),
     h("td", { class: "picture" }, bar(left, share.value, share.error, kind)),
-    h("td", { class: "number" }, h("data", { value: estimate.value, "data-error": estimate.error }, withError(estimate))),
-    h("td", { class: "number" }, withError(scaled(share, 100))),
+    h(
+      "td",
+      { class: "number", "data-unit": " W" },
+      h("data", { value: estimate.value, "data-error": estimate.error }, withError(estimate)),
+    ),
+    h("td", { class: "number", "data-unit": " %" }, withError(scaled(share, 100))),
   );
 }
 
 export function waterfall(terms, whole) {
+  const gap = Math.abs(terms.reduce((sum, t) => sum + t.value, 0) / whole - 1);
   let left = 1;
   const rows = terms.map((term) => {
     const kind = term.name === "absorbed" ? "absorbed" : "loss";
@@ -68,12 +77,33 @@ export function waterfall(terms, whole) {
     h(
       "thead",
       {},
-      h("tr", {}, h("th", { scope: "col" }, "term"), h("th", { scope: "col", class: "picture", "aria-label": "bar" },
-        h("span", { class: "ticks", "aria-hidden": "true" }, ["0", "25", "50", "75", "100 %"].map((t) => h("span", {}, t)))),
-      h("th", { scope: "col", class: "number" }, "W"), h("th", { scope: "col", class: "number" }, "%")),
+      h(
+        "tr",
+        {},
+        h("th", { scope: "col" }, "term"),
+        h(
+          "th",
+          { scope: "col", class: "picture", "aria-label": "bar" },
+          h(
+            "span",
+            { class: "ticks", "aria-hidden": "true" },
+            ["0", "25", "50", "75", "100 %"].map((t) => h("span", {}, t)),
+          ),
+        ),
+        h("th", { scope: "col", class: "number" }, "W"),
+        h("th", { scope: "col", class: "number" }, "%"),
+      ),
     ),
-    h("tbody", {}, row("DNI \u00d7 aperture area", "what the sun offers", { value: whole, error: 0 }, whole, 0, "whole"), rows),
-    h("tfoot", {}, h("tr", {}, h("td", { colspan: 4 },
-      `The terms add to the first line within ${plain(Math.abs(terms.reduce((sum, t) => sum + t.value, 0) / whole - 1), 1)} of it.`))),
+    h(
+      "tbody",
+      {},
+      row("DNI \u00d7 aperture area", "what the sun offers", { value: whole, error: 0 }, whole, 0, "whole"),
+      rows,
+    ),
+    h(
+      "tfoot",
+      {},
+      h("tr", {}, h("td", { colspan: 4 }, `The terms add to the first line within ${plain(gap, 1)} of it.`)),
+    ),
   );
 }

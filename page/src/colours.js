@@ -8,13 +8,20 @@ export const fates = {
   receiver_reflection: { colour: "#f0e442", words: "thrown back by a receiver" },
   primary_absorption: { colour: "#999999", words: "absorbed by a primary" },
   secondary_absorption: { colour: "#cc79a7", words: "absorbed by a secondary" },
-  blocked: { colour: "#d55e00", words: "blocked on the way" },
-  spilled: { colour: "#56b4e9", words: "past the receivers" },
-  shaded: { colour: "#0072b2", words: "shaded before the mirrors" },
+  blocking: { colour: "#d55e00", words: "blocked on the way" },
+  spillage: { colour: "#56b4e9", words: "past the receivers" },
+  shading: { colour: "#0072b2", words: "shaded before the mirrors" },
 };
 
 /// Curves that share a chart, in this order; their dashes tell them apart without colour.
-export const curves = ["var(--curve-1)", "var(--curve-2)", "var(--curve-3)", "var(--curve-4)", "var(--curve-5)", "var(--curve-6)"];
+export const curves = [
+  "var(--curve-1)",
+  "var(--curve-2)",
+  "var(--curve-3)",
+  "var(--curve-4)",
+  "var(--curve-5)",
+  "var(--curve-6)",
+];
 export const dashes = [null, "7 3", "2 3", "9 3 2 3", "1 2", "12 4"];
 
 /// Share of the largest flux, 0 to 1, as a colour.

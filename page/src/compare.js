@@ -5,7 +5,7 @@ import { curveChart } from "./curves.js";
 import { h, section } from "./dom.js";
 import { enclosedPoints } from "./enclosed.js";
 import { plain, scaled, withError, words } from "./numbers.js";
-import { sunsOf } from "./schedule.js";
+import { clockAxis, onClock, sunsOf } from "./schedule.js";
 import { number, Stored } from "./stored.js";
 
 /// Short names that tell the files apart.
@@ -23,20 +23,68 @@ function apart(a, b) {
 }
 
 function table(names, rows) {
-  return h("div", { class: "wide" }, h("table", { class: "plain compared" },
-    h("thead", {}, h("tr", {}, h("th", { scope: "col" }, ""), names.map((name, i) => [h("th", { scope: "col" }, name), i > 0 && h("th", { scope: "col" }, `\u2212 ${names[0]}`)]))),
-    h("tbody", {}, rows.map(({ name, unit, estimates }) => h("tr", { "data-row": name }, h("th", { scope: "row" }, name, unit && h("small", {}, unit)),
-      estimates.map((e, i) => [h("td", { class: "number" }, e ? h("data", { value: e.value, "data-error": e.error }, withError(e)) : ""),
-        i > 0 && h("td", { class: "number" }, e && estimates[0] ? apart(estimates[0], e) : "")]))))));
+  return h(
+    "div",
+    { class: "wide" },
+    h(
+      "table",
+      { class: "plain compared" },
+      h(
+        "thead",
+        {},
+        h(
+          "tr",
+          {},
+          h("th", { scope: "col" }, ""),
+          names.map((name, i) => [
+            h("th", { scope: "col" }, name),
+            i > 0 && h("th", { scope: "col" }, `\u2212 ${names[0]}`),
+          ]),
+        ),
+      ),
+      h(
+        "tbody",
+        {},
+        rows.map(({ name, unit, estimates }) =>
+          h(
+            "tr",
+            { "data-row": name },
+            h("th", { scope: "row" }, name, unit && h("small", {}, unit)),
+            estimates.map((e, i) => [
+              h("td", { class: "number" }, e ? h("data", { value: e.value, "data-error": e.error }, withError(e)) : ""),
+              i > 0 && h("td", { class: "number" }, e && estimates[0] ? apart(estimates[0], e) : ""),
+            ]),
+          ),
+        ),
+      ),
+    ),
+  );
 }
 
 export function comparison(entries) {
-  const files = entries.map(({ data }) => new Stored(data)), names = namesOf(files);
+  const files = entries.map(({ data }) => new Stored(data)),
+    names = namesOf(files);
   const scheduled = files[0].isSchedule;
   const receivers = [...new Set(files.flatMap((file) => file.receivers))];
-  const sections = [section("files", "What is compared", h("div", { class: "beside" }, files.map((file, i) => h("div", {}, h("h3", {}, names[i]), h("p", {}, file.attributes.title), whatWasTraced(file)))))];
-  const note = h("p", { class: "note" }, `\u03c3: standard errors of the difference, where the runs are independent: other scenes or other seeds. `
-    + "Two runs of one scene and one seed share their chances. Beyond 3 \u03c3 chance is no likely reason.");
+  const sections = [
+    section(
+      "files",
+      "What is compared",
+      h(
+        "div",
+        { class: "beside" },
+        files.map((file, i) =>
+          h("div", {}, h("h3", {}, names[i]), h("p", {}, file.attributes.title), whatWasTraced(file)),
+        ),
+      ),
+    ),
+  ];
+  const note = h(
+    "p",
+    { class: "note" },
+    `\u03c3: standard errors of the difference, where the runs are independent: other scenes or other seeds. ` +
+      "Two runs of one scene and one seed share their chances. Beyond 3 \u03c3 chance is no likely reason.",
+  );
 
   if (!scheduled) {
     const row = (name, unit, of) => ({ name, unit, estimates: files.map(of) });
@@ -44,42 +92,107 @@ export function comparison(entries) {
       row("optical efficiency", "%", (f) => scaled(f.estimate("/optical_efficiency"), 100)),
       row("intercept factor", "%", (f) => scaled(f.estimate("/intercept_factor"), 100)),
       row("incident power", "W", (f) => f.estimate("/incident_power_W")),
-      ...receivers.flatMap((r) => [["absorbed power", "W", "absorbed_power_W"], ["mean concentration", "suns", "mean_concentration"], ["peak concentration", "suns", "peak_concentration"]]
-        .map(([name, unit, set]) => row(`${r}: ${name}`, unit, (f) => f.estimate(`/receivers/${r}/${set}`)))),
+      ...receivers.flatMap((r) =>
+        [
+          ["absorbed power", "W", "absorbed_power_W"],
+          ["mean concentration", "suns", "mean_concentration"],
+          ["peak concentration", "suns", "peak_concentration"],
+        ].map(([name, unit, set]) => row(`${r}: ${name}`, unit, (f) => f.estimate(`/receivers/${r}/${set}`))),
+      ),
     ];
     sections.push(section("numbers", "Numbers", table(names, rows), note));
     const terms = files.map((f) => budgetOf(f, 0));
-    sections.push(section("budget", "Where the light went", table(names, terms[0].map((term, k) => row(words(term.name), "% of DNI \u00d7 aperture area", (f) => scaled(terms[files.indexOf(f)][k], 100 / wholeOf(f)))))));
-    const curves = receivers.map((r) => {
-      const lines = files.map((f, i) => ({ name: names[i], points: enclosedPoints(f, r) })).filter((line) => line.points);
-      return lines.length > 0 && curveChart({ name: `Power within a distance, ${r}`, lines, x: { label: "distance (m)" }, y: { label: "share of the arriving power (%)", domain: [0, 100] } });
-    }).filter(Boolean);
+    sections.push(
+      section(
+        "budget",
+        "Where the light went",
+        table(
+          names,
+          terms[0].map((term, k) =>
+            row(words(term.name), "% of DNI \u00d7 aperture area", (f) =>
+              scaled(terms[files.indexOf(f)][k], 100 / wholeOf(f)),
+            ),
+          ),
+        ),
+      ),
+    );
+    const curves = receivers
+      .map((r) => {
+        const lines = files
+          .map((f, i) => ({ name: names[i], points: enclosedPoints(f, r) }))
+          .filter((line) => line.points);
+        return (
+          lines.length > 0 &&
+          curveChart({
+            name: `Power within a distance, ${r}`,
+            lines,
+            x: { label: "distance (m)" },
+            y: { label: "share of the arriving power (%)", domain: [0, 100] },
+          })
+        );
+      })
+      .filter(Boolean);
     if (curves.length > 0) sections.push(section("enclosed", "How tightly the light is gathered", curves));
   } else {
-    const clock = (sun) => (sun.x instanceof Date ? new Date(Date.UTC(2000, 0, 1) + (sun.x.getTime() % 86400000)) : sun.x);
     const overlay = (name, path, factor, label) => {
-      const lines = files.map((f, i) => {
-        const suns = sunsOf(f), values = f.values(path), errors = f.errors(path);
-        return values && { name: names[i], points: suns.map((sun, k) => ({ x: clock(sun), y: factor * number(values[k]), e: factor * number(errors?.[k] ?? 0), label: sun.label })) };
-      }).filter(Boolean);
+      const lines = files
+        .map((f, i) => {
+          const suns = sunsOf(f),
+            values = f.values(path),
+            errors = f.errors(path);
+          return (
+            values && {
+              name: names[i],
+              points: suns.map((sun, k) => ({
+                x: onClock(sun),
+                y: factor * number(values[k]),
+                e: factor * number(errors?.[k] ?? 0),
+                label: sun.label,
+              })),
+            }
+          );
+        })
+        .filter(Boolean);
       const dated = lines.every((line) => line.points.every((p) => p.x instanceof Date));
-      return lines.length > 0 && curveChart({ name, lines, y: { label, zero: true }, x: dated ? { type: "utc", label: "time on the site's clock", tickFormat: (t) => t.toISOString().slice(11, 16) } : { label: "row" } });
+      return (
+        lines.length > 0 &&
+        curveChart({ name, lines, y: { label, zero: true }, x: dated ? clockAxis(sunsOf(files[0])) : { label: "row" } })
+      );
     };
-    sections.push(section("day", "From sun to sun", [
-      overlay("Optical efficiency", "/optical_efficiency", 100, "%"), overlay("Intercept factor", "/intercept_factor", 100, "%"),
-      ...receivers.flatMap((r) => [overlay(`Absorbed by ${r}`, `/receivers/${r}/absorbed_power_W`, 1e-3, "kW"), overlay(`Peak concentration on ${r}`, `/receivers/${r}/peak_concentration`, 1, "\u00d7 DNI")]),
-    ].filter(Boolean)));
+    sections.push(
+      section(
+        "day",
+        "From sun to sun",
+        [
+          overlay("Optical efficiency", "/optical_efficiency", 100, "%"),
+          overlay("Intercept factor", "/intercept_factor", 100, "%"),
+          ...receivers.flatMap((r) => [
+            overlay(`Absorbed by ${r}`, `/receivers/${r}/absorbed_power_W`, 1e-3, "kW"),
+            overlay(`Peak concentration on ${r}`, `/receivers/${r}/peak_concentration`, 1, "\u00d7 DNI"),
+          ]),
+        ].filter(Boolean),
+      ),
+    );
     const mean = (f, path, factor) => {
-      const values = f.values(path), errors = f.errors(path);
+      const values = f.values(path),
+        errors = f.errors(path);
       if (!values) return undefined;
-      const n = values.length;
-      return { value: (factor * values.reduce((sum, v) => sum + number(v), 0)) / n, error: (factor * Math.hypot(...Array.from(errors ?? [], number))) / n };
+      const average = (list) => (factor * Array.from(list, number).reduce((sum, v) => sum + v, 0)) / list.length;
+      return { value: average(values), error: errors ? average(errors) : 0 }; // as if all suns shared their chances
     };
     const row = (name, unit, path, factor) => ({ name, unit, estimates: files.map((f) => mean(f, path, factor)) });
-    sections.push(section("numbers", "Means over the suns", table(names, [
-      row("optical efficiency", "%", "/optical_efficiency", 100), row("intercept factor", "%", "/intercept_factor", 100),
-      ...receivers.map((r) => row(`${r}: absorbed power`, "W", `/receivers/${r}/absorbed_power_W`, 1)),
-    ]), note));
+    sections.push(
+      section(
+        "numbers",
+        "Means over the suns",
+        table(names, [
+          row("optical efficiency", "%", "/optical_efficiency", 100),
+          row("intercept factor", "%", "/intercept_factor", 100),
+          ...receivers.map((r) => row(`${r}: absorbed power`, "W", `/receivers/${r}/absorbed_power_W`, 1)),
+        ]),
+        note,
+      ),
+    );
   }
   return { subtitle: names.join(", "), sections };
 }

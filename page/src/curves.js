@@ -8,40 +8,103 @@ import { drawnToWidth, h, svg } from "./dom.js";
 export function curveChart({ name, lines, x, y, mark, dots, height = 240, note }) {
   const box = h("div", { class: "picture" });
   const draw = (width) => {
-    const wide = Math.min(width, 900), at = mark?.();
+    const wide = Math.min(width, 900),
+      at = mark?.();
     const chart = Plot.plot({
-      width: wide, height, marginLeft: 56, marginBottom: 40, marginRight: 20,
+      width: wide,
+      height,
+      marginLeft: 56,
+      marginBottom: 40,
+      marginRight: 20,
       style: { fontSize: "12px" },
-      x: { ...x }, y: { grid: true, ...y },
+      x: { ...x },
+      y: { grid: true, ...y },
       marks: [
         lines.map((line, i) => [
-          line.points.some((p) => p.e > 0) && Plot.areaY(line.points, {
-            x: "x", y1: (p) => p.y - p.e, y2: (p) => p.y + p.e, fill: colours[i % colours.length], fillOpacity: 0.22 }),
-          Plot.lineY(line.points, { x: "x", y: "y", stroke: colours[i % colours.length], strokeWidth: 1.8, strokeDasharray: dashes[i % dashes.length] }),
-          (dots || line.points.length === 1) && Plot.dot(line.points, { x: "x", y: "y", fill: colours[i % colours.length], r: 2.5 }),
-          dots && Plot.ruleX(line.points, { x: "x", y1: (p) => p.y - p.e, y2: (p) => p.y + p.e, stroke: colours[i % colours.length] }),
+          line.points.some((p) => p.e > 0) &&
+            Plot.areaY(line.points, {
+              x: "x",
+              y1: (p) => p.y - p.e,
+              y2: (p) => p.y + p.e,
+              fill: colours[i % colours.length],
+              fillOpacity: 0.22,
+            }),
+          Plot.lineY(line.points, {
+            x: "x",
+            y: "y",
+            stroke: colours[i % colours.length],
+            strokeWidth: 1.8,
+            strokeDasharray: dashes[i % dashes.length],
+          }),
+          (dots || line.points.length === 1) &&
+            Plot.dot(line.points, { x: "x", y: "y", fill: colours[i % colours.length], r: 2.5 }),
+          dots &&
+            Plot.ruleX(line.points, {
+              x: "x",
+              y1: (p) => p.y - p.e,
+              y2: (p) => p.y + p.e,
+              stroke: colours[i % colours.length],
+            }),
         ]),
         at !== undefined && Plot.ruleX([at], { stroke: "var(--accent)", strokeDasharray: "3 3" }),
-        Plot.tip(lines.flatMap((line) => line.points.map((p) => ({ ...p, line: line.name }))), Plot.pointer({
-          x: "x", y: "y", title: (p) => `${lines.length > 1 ? `${p.line}\n` : ""}${p.label ?? p.x}: ${p.y.toPrecision(5)}${p.e > 0 ? ` \u00b1 ${p.e.toPrecision(2)}` : ""}` })),
-      ].flat(2).filter(Boolean),
+        Plot.tip(
+          lines.flatMap((line) => line.points.map((p) => ({ ...p, line: line.name }))),
+          Plot.pointer({
+            x: "x",
+            y: "y",
+            title: (p) =>
+              (lines.length > 1 ? `${p.line}\n` : "") +
+              `${p.label ?? p.x}: ${p.y.toPrecision(5)}` +
+              (p.e > 0 ? ` \u00b1 ${p.e.toPrecision(2)}` : ""),
+          }),
+        ),
+      ]
+        .flat(2)
+        .filter(Boolean),
     });
     chart.setAttribute("role", "img");
     chart.setAttribute("aria-label", `${name}; the numbers are in the table below it`);
     return [legend(lines), chart];
   };
   const again = drawnToWidth(box, draw);
-  const whole = h("figure", { class: "curves", "data-chart": name }, h("figcaption", {}, name), box, numbersOf(lines, x, y), note && h("p", { class: "note" }, note));
+  const whole = h(
+    "figure",
+    { class: "curves", "data-chart": name },
+    h("figcaption", {}, name),
+    box,
+    numbersOf(lines, x, y),
+    note && h("p", { class: "note" }, note),
+  );
   whole.again = again;
   return whole;
 }
 
 function legend(lines) {
   if (lines.length < 2) return [];
-  return h("ul", { class: "legend" }, lines.map((line, i) => h("li", {},
-    svg("svg", { width: 30, height: 10, "aria-hidden": "true" }, svg("line", {
-      x1: 0, x2: 30, y1: 5, y2: 5, stroke: colours[i % colours.length], "stroke-width": 2, "stroke-dasharray": dashes[i % dashes.length] })),
-    line.name)));
+  return h(
+    "ul",
+    { class: "legend" },
+    lines.map((line, i) =>
+      h(
+        "li",
+        {},
+        svg(
+          "svg",
+          { width: 30, height: 10, "aria-hidden": "true" },
+          svg("line", {
+            x1: 0,
+            x2: 30,
+            y1: 5,
+            y2: 5,
+            stroke: colours[i % colours.length],
+            "stroke-width": 2,
+            "stroke-dasharray": dashes[i % dashes.length],
+          }),
+        ),
+        line.name,
+      ),
+    ),
+  );
 }
 
 /// The same numbers as a table, closed until somebody opens it.
@@ -49,9 +112,45 @@ function numbersOf(lines, x, y) {
   const most = 300;
   const rows = lines.flatMap((line) => line.points.map((p) => [line.name, p.label ?? p.x, p.y, p.e]));
   if (rows.length > most) return null;
-  const cell = (v) => (typeof v === "number" ? (Number.isFinite(v) ? String(Number(v.toPrecision(6))) : "not defined") : v instanceof Date ? v.toISOString() : v);
-  return h("details", {}, h("summary", {}, "numbers"), h("table", { class: "plain" },
-    h("thead", {}, h("tr", {}, lines.length > 1 && h("th", { scope: "col" }, "curve"), h("th", { scope: "col" }, x.label ?? ""), h("th", { scope: "col" }, y.label ?? "value"),
-      h("th", { scope: "col" }, "standard error"))),
-    h("tbody", {}, rows.map(([name, ...rest]) => h("tr", {}, lines.length > 1 && h("td", {}, name), rest.map((v) => h("td", { class: "number" }, v === undefined ? "" : cell(v))))))));
+  const cell = (v) =>
+    typeof v === "number"
+      ? Number.isFinite(v)
+        ? String(Number(v.toPrecision(6)))
+        : "not defined"
+      : v instanceof Date
+        ? v.toISOString()
+        : v;
+  return h(
+    "details",
+    {},
+    h("summary", {}, "numbers"),
+    h(
+      "table",
+      { class: "plain" },
+      h(
+        "thead",
+        {},
+        h(
+          "tr",
+          {},
+          lines.length > 1 && h("th", { scope: "col" }, "curve"),
+          h("th", { scope: "col" }, x.label ?? ""),
+          h("th", { scope: "col" }, y.label ?? "value"),
+          h("th", { scope: "col" }, "standard error"),
+        ),
+      ),
+      h(
+        "tbody",
+        {},
+        rows.map(([name, ...rest]) =>
+          h(
+            "tr",
+            {},
+            lines.length > 1 && h("td", {}, name),
+            rest.map((v) => h("td", { class: "number" }, v === undefined ? "" : cell(v))),
+          ),
+        ),
+      ),
+    ),
+  );
 }

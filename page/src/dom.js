@@ -17,7 +17,9 @@ function filled(element, attributes, children) {
     if (typeof value === "function") element[name] = value;
     else element.setAttribute(name, value === true ? "" : value);
   }
-  element.append(...children.flat(Infinity).filter((child) => child !== null && child !== undefined && child !== false));
+  element.append(
+    ...children.flat(Infinity).filter((child) => child !== null && child !== undefined && child !== false),
+  );
   return element;
 }
 
@@ -44,7 +46,14 @@ export function drawnToWidth(box, draw) {
 /// A slider with its label and its value in words.
 export function slider({ label, count, start = 0, words, onchange }) {
   const said = h("output", {}, words(start));
-  const range = h("input", { type: "range", min: 0, max: count - 1, step: 1, value: start, "aria-valuetext": words(start) });
+  const range = h("input", {
+    type: "range",
+    min: 0,
+    max: count - 1,
+    step: 1,
+    value: start,
+    "aria-valuetext": words(start),
+  });
   range.oninput = () => {
     const place = Number(range.value);
     said.textContent = words(place);
@@ -67,7 +76,12 @@ export function choice({ label, options, chosen = 0, onchange }) {
     { class: "choice" },
     h("legend", {}, label),
     options.map((words, i) =>
-      h("label", {}, h("input", { type: "radio", name, checked: i === chosen, onchange: () => onchange(i) }), h("span", {}, words)),
+      h(
+        "label",
+        {},
+        h("input", { type: "radio", name, checked: i === chosen, onchange: () => onchange(i) }),
+        h("span", {}, words),
+      ),
     ),
   );
 }

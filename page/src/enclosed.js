@@ -5,7 +5,9 @@ import { number } from "./stored.js";
 export function enclosedPoints(file, receiver) {
   const group = `/receivers/${receiver}/enclosed/`;
   if (!file.has(`${group}radius_m`)) return undefined;
-  const radius = file.values(`${group}radius_m`), share = file.values(`${group}fraction`), error = file.errors(`${group}fraction`);
+  const radius = file.values(`${group}radius_m`),
+    share = file.values(`${group}fraction`),
+    error = file.errors(`${group}fraction`);
   const points = Array.from(radius, (x, i) => ({ x, y: 100 * number(share[i]), e: 100 * number(error[i]) }));
   // Beyond the last light the curve is flat: a tenth of that is enough to see it.
   const full = points.findIndex((p) => p.y >= 100 - 1e-9);

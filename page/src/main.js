@@ -49,8 +49,22 @@ function main() {
   const { subtitle, sections } = build();
   const parts = sections.filter(Boolean);
   document.body.append(
-    h("header", {}, h("p", { class: "kind" }, `Catoptra, ${name}`, themeButton()), h("h1", {}, title), subtitle && h("p", { class: "subtitle" }, subtitle),
-      h("nav", { "aria-label": "sections" }, h("ul", {}, parts.map((part) => h("li", {}, h("a", { href: `#${part.id}` }, part.querySelector("h2").textContent)))))),
+    h(
+      "header",
+      {},
+      h("p", { class: "kind" }, `Catoptra, ${name}`, themeButton()),
+      h("h1", {}, title),
+      subtitle && h("p", { class: "subtitle" }, subtitle),
+      h(
+        "nav",
+        { "aria-label": "sections" },
+        h(
+          "ul",
+          {},
+          parts.map((part) => h("li", {}, h("a", { href: `#${part.id}` }, part.querySelector("h2").textContent))),
+        ),
+      ),
+    ),
     caution(),
     h("main", {}, parts),
   );

@@ -1,26 +1,15 @@
 // A result's sections: of one instant, or of a schedule.
-import { keyFigures, provenance, warnings, whatWasTraced } from "./about.js";
+import { keyFigures, provenance, sunWords as sunPlace, warnings, whatWasTraced } from "./about.js";
 import { budgetOf, waterfall, wholeOf } from "./budget.js";
 import { h, section, slider } from "./dom.js";
 import { enclosedCurve } from "./enclosed.js";
 import { fluxMap } from "./flux.js";
-import { plain, words } from "./numbers.js";
+import { plain } from "./numbers.js";
 import { dayCurves, poseCurves, scheduleWords, sunsOf } from "./schedule.js";
 import { designCharts, slices, toleranceCharts } from "./slices.js";
 import { sceneInSpace } from "./space.js";
 import { number, Stored } from "./stored.js";
 import { mapOf } from "./unroll.js";
-import { viewOf } from "./view.js";
-
-export function pathsOf(file) {
-  if (!file.has("/paths/offset")) return [];
-  const offsets = file.values("/paths/offset"), counts = file.values("/paths/vertex_count"), fate = file.set("/paths/fate"), xyz = file.values("/paths/vertices_m");
-  const names = fate.flag_meanings.split(" ");
-  return offsets.map((offset, i) => ({
-    fate: names[fate.flag_values.indexOf(fate.values[i])],
-    points: Array.from({ length: counts[i] }, (_, k) => Array.from(xyz.slice(3 * (offset + k), 3 * (offset + k) + 3))),
-  }));
-}
 
 /// The same as `waterfall`, redrawn for the sun that a slider chooses.
 function budgetSection(file, onMoment) {
@@ -31,14 +20,21 @@ function budgetSection(file, onMoment) {
   return box;
 }
 
-export function resultSections({ data, view }) {
-  const file = new Stored(data), scheduled = file.isSchedule, suns = scheduled ? sunsOf(file) : [];
+export function resultSections({ data, view, rows }) {
+  const file = new Stored(data),
+    scheduled = file.isSchedule,
+    suns = scheduled ? sunsOf(file) : [];
   const onMoment = [];
   let moment = 0;
   // Noon or thereabouts says more than the first sun.
-  const highest = scheduled ? Array.from(file.values("/sun/elevation_deg"), number).reduce((top, v, i, all) => (v > all[top] ? i : top), 0) : 0;
+  const highest = scheduled
+    ? Array.from(file.values("/sun/elevation_deg"), number).reduce((top, v, i, all) => (v > all[top] ? i : top), 0)
+    : 0;
   const sunWords = (i) => `${suns[i].label}, sun at ${plain(file.values("/sun/elevation_deg")[i], 3)}° elevation`;
-  const sunSlider = () => scheduled && suns.length > 1 && slider({ label: "sun", count: suns.length, start: 0, words: sunWords, onchange: (i) => setMoment(i) });
+  const sunSlider = () =>
+    scheduled &&
+    suns.length > 1 &&
+    slider({ label: "sun", count: suns.length, start: 0, words: sunWords, onchange: (i) => setMoment(i) });
   const sliders = [sunSlider(), sunSlider()].filter(Boolean);
   const setMoment = (i) => {
     if (i === moment) return;
@@ -48,23 +44,33 @@ export function resultSections({ data, view }) {
   };
 
   const maps = Object.fromEntries(file.receivers.map((r) => [r, mapOf(file, r)]).filter(([, map]) => map));
-  const space = view && sceneInSpace({
-    view: viewOf(view), maps, paths: pathsOf(file),
-    describe: `View in space of ${file.attributes.title || file.path}: ${view.components.map((c) => `${c.role} ${c.name}`).join(", ")}`,
-  });
-  if (space?.showRow) onMoment.push(space.showRow);
-  const charts = scheduled ? dayCurves(file, () => moment) : [], poses = scheduled ? poseCurves(file, () => moment) : [];
+  const space = view && sceneInSpace({ ...view, rows }, maps);
+  if (space) onMoment.push(space.showRow);
+  const charts = scheduled ? dayCurves(file, () => moment) : [],
+    poses = scheduled ? poseCurves(file, () => moment) : [];
   onMoment.push(() => [...charts, ...poses].forEach((chart) => chart.again()));
-  const tolerance = toleranceCharts(file), design = designCharts(file), tables = slices(file);
+  const tolerance = toleranceCharts(file),
+    design = designCharts(file),
+    tables = slices(file);
   const enclosed = file.receivers.map((r) => enclosedCurve(file, r)).filter(Boolean);
   const fluxes = file.receivers.map((r) => fluxMap(file, r)).filter(Boolean);
 
   const sections = [
     section("first", "The answer in short", warnings(file), keyFigures(file), whatWasTraced(file)),
     scheduled && section("day", "From sun to sun", charts),
-    section("space", "The scene in space", sliders[0], space || h("p", { class: "note" }, "This program could not build the scene again, so there is no view in space.")),
+    section(
+      "space",
+      "The scene in space",
+      sliders[0],
+      space || h("p", { class: "note" }, "This program could not build the scene again, so there is no view in space."),
+    ),
     section("budget", "Where the light went", sliders[1], budgetSection(file, onMoment)),
-    fluxes.length > 0 && section("flux", "Flux on the receivers", fluxes.map((map, i) => [h("h3", {}, file.receivers[i]), map])),
+    fluxes.length > 0 &&
+      section(
+        "flux",
+        "Flux on the receivers",
+        fluxes.map((map, i) => [h("h3", {}, file.receivers[i]), map]),
+      ),
     enclosed.length > 0 && section("enclosed", "How tightly the light is gathered", enclosed),
     poses.length > 0 && section("poses", "Where the moving mirrors stand", poses),
     design && section("design", "What the search tried", design),
@@ -73,6 +79,8 @@ export function resultSections({ data, view }) {
     section("origin", "Where these numbers come from", provenance(file)),
   ];
   if (scheduled) setMoment(highest);
-  const subtitle = scheduled ? scheduleWords(file) : `one instant: sun at azimuth ${plain(file.values("/sun/azimuth_deg"), 5)}°, elevation ${plain(file.values("/sun/elevation_deg"), 5)}°; receivers: ${file.receivers.map(words).join(", ")}`;
+  const subtitle = scheduled
+    ? scheduleWords(file)
+    : `one instant: sun at ${sunPlace(file)}; receivers: ${file.receivers.join(", ")}`;
   return { subtitle, sections };
 }

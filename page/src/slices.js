@@ -9,51 +9,112 @@ const last = (path) => path.slice(path.lastIndexOf("/") + 1);
 const isNumeric = (values) => values.length > 0 && typeof values[0] !== "string";
 
 function scaleWords(file, scale, i) {
-  const set = file.set(scale), value = set.values[i];
+  const set = file.set(scale),
+    value = set.values[i];
   if (scale === "/time" && file.has("/local_time")) return file.values("/local_time")[i].replace("T", " ");
   return typeof value === "string" ? words(value) : `${plain(number(value))} ${unitWords(set.units)}`.trim();
 }
 
 /// Datasets worth slicing: numbers, two or more axes longer than one, all with scales.
 function sliceable(file) {
-  return [...file.sets].filter(([path, set]) => {
-    const long = set.shape.filter((n) => n > 1).length;
-    const hidden = path.includes("standard_error") || path.startsWith("/paths/") || path.startsWith("/scene/") || path.includes("by_replicate")
-      || set.over.some((scale) => scale.startsWith("/receivers/")); // maps have a section of their own
-    return long >= 2 && !hidden && !set.scale && set.over.every((scale) => scale && file.has(scale)) && isNumeric(set.values);
-  }).map(([path]) => path);
+  return [...file.sets]
+    .filter(([path, set]) => {
+      const long = set.shape.filter((n) => n > 1).length;
+      const hidden =
+        path.includes("standard_error") ||
+        path.startsWith("/paths/") ||
+        path.startsWith("/scene/") ||
+        path.includes("by_replicate") ||
+        set.over.some((scale) => scale.startsWith("/receivers/")); // maps have a section of their own
+      return (
+        long >= 2 &&
+        !hidden &&
+        !set.scale &&
+        set.over.every((scale) => scale && file.has(scale)) &&
+        isNumeric(set.values)
+      );
+    })
+    .map(([path]) => path);
 }
 
 /// One dataset with a choice of the axis along the chart and a slider for each other axis.
 function sliceOf(file, path) {
-  const set = file.set(path), errors = file.errors(path);
+  const set = file.set(path),
+    errors = file.errors(path);
   const strides = set.shape.map((_, axis) => set.shape.slice(axis + 1).reduce((a, b) => a * b, 1));
   const places = set.shape.map(() => 0);
   let along = set.over.findIndex((scale, axis) => set.shape[axis] > 1 && isNumeric(file.values(scale)));
   if (along < 0) along = 0;
-  const box = h("div", { class: "slice" }), controls = h("div", {});
+  const box = h("div", { class: "slice" }),
+    controls = h("div", {});
 
   const draw = () => {
-    const scale = file.set(set.over[along]), numeric = isNumeric(scale.values);
+    const scale = file.set(set.over[along]),
+      numeric = isNumeric(scale.values);
     const start = places.reduce((sum, place, axis) => sum + (axis === along ? 0 : place * strides[axis]), 0);
     const points = Array.from({ length: set.shape[along] }, (_, i) => {
       const at = start + i * strides[along];
-      return { x: numeric ? number(scale.values[i]) : words(scale.values[i]), y: number(set.values[at]), e: errors ? number(errors[at]) : 0, label: scaleWords(file, set.over[along], i) };
+      return {
+        x: numeric ? number(scale.values[i]) : words(scale.values[i]),
+        y: number(set.values[at]),
+        e: errors ? number(errors[at]) : 0,
+        label: scaleWords(file, set.over[along], i),
+      };
     });
     const time = set.over[along] === "/time";
-    const x = time && points.every((p) => Number.isFinite(p.x))
-      ? { type: "utc", label: "time (UTC)", transform: (t) => new Date(1000 * t) }
-      : numeric ? { label: axisLabel(scale, last(set.over[along])) } : { type: "point", label: words(last(set.over[along])), tickRotate: -25 };
-    box.replaceChildren(curveChart({ name: `${words(last(path))}`, lines: [{ name: "", points }], x, dots: points.length < 60,
-      y: { label: axisLabel(set, last(path)) }, height: numeric ? 240 : 290 }));
+    const x =
+      time && points.every((p) => Number.isFinite(p.x))
+        ? { type: "utc", label: "time (UTC)", transform: (t) => new Date(1000 * t) }
+        : numeric
+          ? { label: axisLabel(scale, last(set.over[along])) }
+          : { type: "point", label: words(last(set.over[along])), tickRotate: -25 };
+    box.replaceChildren(
+      curveChart({
+        name: `${words(last(path))}`,
+        lines: [{ name: "", points }],
+        x,
+        dots: points.length < 60,
+        y: { label: axisLabel(set, last(path)) },
+        height: numeric ? 240 : 290,
+      }),
+    );
   };
-  const controlsFor = () => [
-    h("label", { class: "slider" }, h("span", {}, "along the chart"), h("select", { onchange: (event) => { along = Number(event.target.value); renew(); } },
-      set.over.map((scale, axis) => set.shape[axis] > 1 && h("option", { value: axis, selected: axis === along }, words(last(scale)))))),
-    ...set.over.map((scale, axis) => axis !== along && set.shape[axis] > 1 && slider({
-      label: words(last(scale)), count: set.shape[axis], start: places[axis], words: (i) => scaleWords(file, scale, i),
-      onchange: (i) => { places[axis] = i; draw(); } })),
-  ].filter(Boolean);
+  const controlsFor = () =>
+    [
+      h(
+        "label",
+        { class: "slider" },
+        h("span", {}, "along the chart"),
+        h(
+          "select",
+          {
+            onchange: (event) => {
+              along = Number(event.target.value);
+              renew();
+            },
+          },
+          set.over.map(
+            (scale, axis) =>
+              set.shape[axis] > 1 && h("option", { value: axis, selected: axis === along }, words(last(scale))),
+          ),
+        ),
+      ),
+      ...set.over.map(
+        (scale, axis) =>
+          axis !== along &&
+          set.shape[axis] > 1 &&
+          slider({
+            label: words(last(scale)),
+            count: set.shape[axis],
+            start: places[axis],
+            words: (i) => scaleWords(file, scale, i),
+            onchange: (i) => {
+              places[axis] = i;
+              draw();
+            },
+          }),
+      ),
+    ].filter(Boolean);
   const renew = () => {
     controls.replaceChildren(...controlsFor());
     draw();
@@ -69,51 +130,133 @@ export function slices(file) {
   const box = h("div", {});
   const show = (path) => box.replaceChildren(sliceOf(file, path));
   show(paths[0]);
-  return h("div", { class: "slices" },
-    h("label", { class: "slider" }, h("span", {}, "numbers"), h("select", { onchange: (event) => show(event.target.value) },
-      paths.map((path) => h("option", { value: path }, path.slice(1).replaceAll("/", ", ").replaceAll("_", " "))))), box);
+  return h(
+    "div",
+    { class: "slices" },
+    h(
+      "label",
+      { class: "slider" },
+      h("span", {}, "numbers"),
+      h(
+        "select",
+        { onchange: (event) => show(event.target.value) },
+        paths.map((path) => h("option", { value: path }, path.slice(1).replaceAll("/", ", ").replaceAll("_", " "))),
+      ),
+    ),
+    box,
+  );
 }
 
 /// What errors of pointing, place and slope cost.
 export function toleranceCharts(file) {
-  return file.below("/tolerance").filter((name) => name !== "lost_share").map((component) => {
-    const group = `/tolerance/${component}`, kinds = file.below(group);
-    const axisOf = (kind) => ["error_mrad", "error_mm"].find((name) => file.has(`${group}/${kind}/${name}`));
-    const charts = ["error_mrad", "error_mm"].map((axis) => {
-      const lines = kinds.filter((kind) => axisOf(kind) === axis).map((kind) => {
-        const at = `${group}/${kind}/`, x = file.values(at + axis), y = file.values(`${at}absorbed_share`), e = file.errors(`${at}absorbed_share`);
-        return { name: words(kind), points: Array.from(x, (v, i) => ({ x: number(v), y: 100 * number(y[i]), e: 100 * number(e[i]) })) };
-      });
-      return lines.length > 0 && curveChart({ name: `${component}: absorbed power with an error`, lines,
-        x: { label: axis === "error_mm" ? "error of position (mm)" : "error of angle (mrad)" }, y: { label: "% of that without the error" } });
+  return file
+    .below("/tolerance")
+    .filter((name) => name !== "lost_share")
+    .map((component) => {
+      const group = `/tolerance/${component}`,
+        kinds = file.below(group);
+      const axisOf = (kind) => ["error_mrad", "error_mm"].find((name) => file.has(`${group}/${kind}/${name}`));
+      const lines = kinds
+        .map((kind) => {
+          const axis = axisOf(kind),
+            at = `${group}/${kind}/`,
+            x = file.values(at + axis),
+            y = file.values(`${at}absorbed_share`),
+            e = file.errors(`${at}absorbed_share`);
+          const points = Array.from(x, (v, i) => ({ x: number(v), y: 100 * number(y[i]), e: 100 * number(e[i]) }));
+          return { name: words(kind), axis, points, reach: Math.max(...points.map((p) => Math.abs(p.x))) };
+        })
+        .sort((a, b) => a.reach - b.reach);
+      // An error that hardly costs anything is followed far out: it would squeeze the others' axis.
+      const together = [];
+      for (const line of lines) {
+        const chart = together.find(([first]) => first.axis === line.axis && line.reach <= 3 * first.reach);
+        if (chart) chart.push(line);
+        else together.push([line]);
+      }
+      const charts = together.map((some) =>
+        curveChart({
+          name: `${component}: absorbed power with an error`,
+          lines: some,
+          x: { label: some[0].axis === "error_mm" ? "error of position (mm)" : "error of angle (mrad)" },
+          y: { label: "% of that without the error" },
+        }),
+      );
+      return h("div", {}, charts);
     });
-    return h("div", {}, charts.filter(Boolean));
-  });
 }
 
 /// What a search over free numbers tried: the objective over each number, with sliders that narrow the others.
 export function designCharts(file) {
   if (!file.has("/design/value")) return undefined;
-  const names = file.values("/design/parameter"), values = file.values("/design/value"), objective = file.set("/design/objective");
-  const best = file.set("/design/variant").best ?? 0, n = names.length;
-  const unit = unitWords(objective.units), label = unit ? `${words(file.attributes.objective)} (${unit})` : words(file.attributes.objective);
-  const variants = Array.from(objective.values, (y, i) => ({ y: number(y), at: names.map((_, k) => number(values[i * n + k])), i }));
+  const names = file.values("/design/parameter"),
+    values = file.values("/design/value"),
+    objective = file.set("/design/objective");
+  const best = file.set("/design/variant").best ?? 0,
+    n = names.length;
+  const unit = unitWords(objective.units),
+    label = unit ? `${words(file.attributes.objective)} (${unit})` : words(file.attributes.objective);
+  const variants = Array.from(objective.values, (y, i) => ({
+    y: number(y),
+    at: names.map((_, k) => number(values[i * n + k])),
+    i,
+  }));
   const keep = names.map(() => 100); // percent of the range, about the best, that a variant may lie in
   const range = names.map((_, k) => file.values("/design/high")[k] - file.values("/design/low")[k]);
   const chosen = variants[best] ?? variants[0];
   const box = h("div", {});
   const draw = () => {
-    const near = (v, k) => v.at.every((x, other) => other === k || Math.abs(x - chosen.at[other]) <= (keep[other] / 100) * range[other] + 1e-12);
-    box.replaceChildren(...names.map((name, k) => curveChart({
-      name: `${name}: best ${plain(chosen.at[k])}, before ${plain(number(file.values("/design/original")[k]))}`,
-      lines: [{ name, points: variants.filter((v) => Number.isFinite(v.y) && near(v, k)).map((v) => ({ x: v.at[k], y: v.y, e: 0 })).sort((a, b) => a.x - b.x) }],
-      x: { label: name }, y: { label }, dots: true, mark: () => chosen.at[k] })));
+    const near = (v, k) =>
+      v.at.every(
+        (x, other) => other === k || Math.abs(x - chosen.at[other]) <= (keep[other] / 100) * range[other] + 1e-12,
+      );
+    box.replaceChildren(
+      ...names.map((name, k) =>
+        curveChart({
+          name: `${name}: best ${plain(chosen.at[k])}, before ${plain(number(file.values("/design/original")[k]))}`,
+          lines: [
+            {
+              name,
+              points: variants
+                .filter((v) => Number.isFinite(v.y) && near(v, k))
+                .map((v) => ({ x: v.at[k], y: v.y, e: 0 }))
+                .sort((a, b) => a.x - b.x),
+            },
+          ],
+          x: { label: name },
+          y: { label },
+          dots: true,
+          mark: () => chosen.at[k],
+        }),
+      ),
+    );
   };
   draw();
-  const sliders = n > 1 && names.map((name, k) => slider({
-    label: `${name}: only variants this near its best`, count: 20, start: 19, words: (i) => `within ${5 * (i + 1)} % of its range`,
-    onchange: (i) => { keep[k] = 5 * (i + 1); draw(); } }));
-  return h("div", { class: "design" }, sliders, box,
-    h("p", { class: "note" }, "Each dot is a scene that was tried, at the poses that were best for it; the dashed line marks the best. "
-      + "With several free numbers a slider keeps those variants that lie near the best in that number, and the others' charts become slices."));
+  const sliders =
+    n > 1 &&
+    names.map((name, k) =>
+      slider({
+        label: `${name}: only variants this near its best`,
+        count: 20,
+        start: 19,
+        words: (i) => `within ${5 * (i + 1)} % of its range`,
+        onchange: (i) => {
+          keep[k] = 5 * (i + 1);
+          draw();
+        },
+      }),
+    );
+  return h(
+    "div",
+    { class: "design" },
+    sliders,
+    box,
+    h(
+      "p",
+      { class: "note" },
+      "Each dot is a scene that was tried, at the poses that were best for it; the dashed line marks the best. " +
+        "With several free numbers a slider keeps those variants that lie near the best in that number, and the " +
+        "others' charts become slices.",
+    ),
+  );
 }

@@ -22,87 +22,206 @@ function rayLines(paths) {
   return [...byFate].map(([fate, { count, points }]) => {
     const geometry = new THREE.BufferGeometry();
     geometry.setAttribute("position", new THREE.Float32BufferAttribute(points, 3));
-    const material = new THREE.LineBasicMaterial({ color: fates[fate]?.colour ?? "#888888", transparent: true, opacity: fate === "absorbed" ? 0.55 : 0.75 });
+    const material = new THREE.LineBasicMaterial({
+      color: fates[fate]?.colour ?? "#888888",
+      transparent: true,
+      opacity: fate === "absorbed" ? 0.55 : 0.75,
+    });
     return { fate, count, lines: new THREE.LineSegments(geometry, material) };
   });
 }
 
 function fateLegend(rays, changed) {
   const total = rays.reduce((sum, ray) => sum + ray.count, 0);
-  return h("fieldset", { class: "fates" }, h("legend", {}, `${total} rays, by where most of their power ended`),
-    rays.map(({ fate, count, lines }) => h("label", {},
-      h("input", { type: "checkbox", checked: true, onchange: (event) => { lines.visible = event.target.checked; changed(); } }),
-      svg("svg", { width: 22, height: 10, "aria-hidden": "true" }, svg("line", { x1: 0, x2: 22, y1: 5, y2: 5, stroke: fates[fate]?.colour ?? "#888888", "stroke-width": 4 })),
-      `${fates[fate]?.words ?? fate} (${count})`)));
+  return h(
+    "fieldset",
+    { class: "fates" },
+    h("legend", {}, `${total} rays, by where most of their power ended`),
+    rays.map(({ fate, count, lines }) =>
+      h(
+        "label",
+        {},
+        h("input", {
+          type: "checkbox",
+          checked: true,
+          onchange: (event) => {
+            lines.visible = event.target.checked;
+            changed();
+          },
+        }),
+        svg(
+          "svg",
+          { width: 22, height: 10, "aria-hidden": "true" },
+          svg("line", { x1: 0, x2: 22, y1: 5, y2: 5, stroke: fates[fate]?.colour ?? "#888888", "stroke-width": 4 }),
+        ),
+        `${fates[fate]?.words ?? fate} (${count})`,
+      ),
+    ),
+  );
 }
 
-/// `view`: { to_sun, components: [{ name, role, mesh, frames }], rows }; `paths`: [{ fate, points: [[x, y, z]] }];
-/// `maps`: flux maps by receiver. The element has `showRow(i)` for a schedule.
-export function sceneInSpace({ view, paths, maps, describe }) {
-  const canvas = h("canvas", { tabindex: 0, role: "img", class: "space", "aria-label": `${describe}. Drag or use the arrow keys to turn, + and - to come nearer or go away.` });
-  const box = h("div", { class: "space-box" }, canvas);
+/// The paths of a view: [{ fate, points: [[x, y, z]] }].
+function pathsOf({ fates: names, fate, vertex_count, vertices_m }) {
+  let next = 0;
+  return fate.map((f, i) => {
+    const points = Array.from({ length: vertex_count[i] }, (_, k) =>
+      vertices_m.slice(3 * (next + k), 3 * (next + k) + 3),
+    );
+    next += vertex_count[i];
+    return { fate: names[f], points };
+  });
+}
+
+/// `view`: what the program says of the scene (engine/results/scene_view.h), with `rows` for a schedule's suns; `maps`:
+/// flux maps by receiver. Built when it comes near the window, so that the page's numbers need not wait for it. The
+/// element has `showRow(i)` for a schedule.
+export function sceneInSpace(view, maps = {}) {
+  const parts = view.components.map((c) => `${c.role} ${c.name}`).join(", ");
+  const describe = `View in space of ${view.title || "the scene"}: ${parts}`;
+  const canvas = h("canvas", {
+    tabindex: 0,
+    role: "img",
+    class: "space",
+    "aria-label": `${describe}. Drag or use the arrow keys to turn, + and - to come nearer or go away.`,
+  });
+  const box = h("div", { class: "space-box" }, canvas),
+    whole = h("div", { class: "in-space" }, box);
+  let begun, row;
+  const begin = () => {
+    if (begun) return;
+    watch.disconnect();
+    begun = beginIn(whole, box, canvas, view, maps);
+    if (row !== undefined) begun.showRow(row);
+  };
+  const watch = new IntersectionObserver((entries) => entries.some((entry) => entry.isIntersecting) && begin(), {
+    rootMargin: "300px",
+  });
+  watch.observe(box);
+  addEventListener("beforeprint", begin);
+  whole.showRow = (i) => {
+    row = i;
+    begun?.showRow(i);
+  };
+  return whole;
+}
+
+function beginIn(whole, box, canvas, view, maps) {
   let renderer;
   try {
     renderer = new THREE.WebGLRenderer({ canvas, antialias: true, alpha: true, preserveDrawingBuffer: true });
   } catch {
-    return h("p", { class: "note" }, "This browser draws no WebGL, so there is no view in space.");
+    box.replaceWith(h("p", { class: "note" }, "This browser draws no WebGL, so there is no view in space."));
+    return { showRow() {} };
   }
   renderer.setPixelRatio(Math.min(window.devicePixelRatio, 2));
   const scene = new THREE.Scene();
   const parts = componentMeshes(view, maps);
   parts.forEach((part) => scene.add(part.group));
-  placeAll(parts, view.components.map((component) => component.frames));
+  placeAll(
+    parts,
+    view.components.map((component) => component.copies),
+  );
 
-  const solid = new THREE.Box3();
-  parts.forEach((part) => solid.union(part.bounds()));
-  const middle = solid.getCenter(new THREE.Vector3()), reach = Math.max(solid.getSize(new THREE.Vector3()).length() / 2, 1e-3);
-  const rays = rayLines(paths);
+  const solid = new THREE.Box3(new THREE.Vector3(...view.low_m), new THREE.Vector3(...view.high_m));
+  const reach = Math.max(solid.getSize(new THREE.Vector3()).length() / 2, 1e-3);
+  const rays = rayLines(pathsOf(view.paths));
   rays.forEach((ray) => scene.add(ray.lines));
+  const all = solid.clone();
+  rays.forEach(({ lines }) => {
+    lines.geometry.computeBoundingBox();
+    all.union(lines.geometry.boundingBox);
+  });
+  const middle = all.getCenter(new THREE.Vector3());
 
   // Marks stand outside what is shown, so that nothing is hidden.
-  const marks = new THREE.Group(), sunMark = new THREE.Group();
+  const marks = new THREE.Group(),
+    sunMark = new THREE.Group();
   scene.add(marks, sunMark);
   const grid = groundGrid(solid, reach);
   const drawMarks = () => {
     marks.clear();
-    const ink = css("--ink"), faint = css("--grid");
+    const ink = css("--ink"),
+      faint = css("--grid");
     marks.add(grid.lines(faint));
-    const corner = grid.corner, length = reach * 0.28;
-    [["east", [1, 0, 0]], ["north", [0, 1, 0]], ["up", [0, 0, 1]]].forEach(([name, way]) =>
-      marks.add(arrow(corner, new THREE.Vector3(...way), length, ink), label(name, corner.clone().addScaledVector(new THREE.Vector3(...way), length * 1.2), reach * 0.075, ink)));
+    const corner = grid.corner,
+      length = reach * 0.28;
+    [
+      ["east", [1, 0, 0]],
+      ["north", [0, 1, 0]],
+      ["up", [0, 0, 1]],
+    ].forEach(([name, way]) =>
+      marks.add(
+        arrow(corner, new THREE.Vector3(...way), length, ink),
+        label(name, corner.clone().addScaledVector(new THREE.Vector3(...way), length * 1.2), reach * 0.075, ink),
+      ),
+    );
     drawSun();
   };
   let toSun = new THREE.Vector3(...view.to_sun);
+  // Just outside the box of all that is shown, on the way to the sun.
+  const sunPlace = () => {
+    const half = all.getSize(new THREE.Vector3()).divideScalar(2);
+    const out = Math.min(...["x", "y", "z"].map((axis) => half[axis] / Math.max(Math.abs(toSun[axis]), 1e-9)));
+    return middle.clone().addScaledVector(toSun, out + reach * 0.4);
+  };
   const drawSun = () => {
     sunMark.clear();
-    const colour = css("--sun"), far = middle.clone().addScaledVector(toSun, reach * 1.45);
-    const disc = new THREE.Mesh(new THREE.SphereGeometry(reach * 0.045, 24, 16), new THREE.MeshBasicMaterial({ color: colour }));
+    const colour = css("--sun"),
+      far = sunPlace();
+    const disc = new THREE.Mesh(
+      new THREE.SphereGeometry(reach * 0.045, 24, 16),
+      new THREE.MeshBasicMaterial({ color: colour }),
+    );
     disc.position.copy(far);
-    sunMark.add(disc, arrow(far, toSun.clone().negate(), reach * 0.3, colour), label("to the sun", far.clone().add(new THREE.Vector3(0, 0, reach * 0.1)), reach * 0.075, css("--ink")));
+    sunMark.add(
+      disc,
+      arrow(far, toSun.clone().negate(), reach * 0.3, colour),
+      label("sun", far.clone().add(new THREE.Vector3(0, 0, reach * 0.1)), reach * 0.075, css("--ink")),
+    );
     light.position.copy(middle).addScaledVector(toSun, reach * 4);
     light.target.position.copy(middle);
   };
   const light = new THREE.DirectionalLight("#ffffff", 1.6);
   scene.add(light, light.target, new THREE.HemisphereLight("#ffffff", "#8a8378", 1.7));
 
-  const camera = new THREE.PerspectiveCamera(36, 1, reach / 200, reach * 60);
+  const camera = new THREE.PerspectiveCamera(36, 1, reach / 200, reach * 100);
   camera.up.set(0, 0, 1);
   const controls = new OrbitControls(camera, canvas);
   controls.zoomToCursor = true;
   let asked = false;
-  const changed = () => {
-    if (asked) return;
-    asked = true;
-    requestAnimationFrame(() => {
-      asked = false;
-      renderer.render(scene, camera);
-      box.dataset.drawn = Number(box.dataset.drawn ?? 0) + 1;
-    });
+  const draw = () => {
+    asked = false;
+    renderer.render(scene, camera);
+    box.dataset.drawn = Number(box.dataset.drawn ?? 0) + 1;
   };
+  const changed = () => {
+    if ("printing" in document.documentElement.dataset) return draw(); // paper waits for no frame
+    if (!asked) requestAnimationFrame(draw);
+    asked = true;
+  };
+  /// From a direction, as near as everything fits into the picture.
   const lookFrom = (x, y, z) => {
+    const way = new THREE.Vector3(x, y, z).normalize();
+    camera.position.copy(middle).add(way);
+    camera.lookAt(middle);
+    camera.updateMatrixWorld();
+    const [right, above, toward] = [0, 1, 2].map((column) =>
+      new THREE.Vector3().setFromMatrixColumn(camera.matrixWorld, column),
+    );
+    const tall = Math.tan((Math.PI / 360) * camera.fov),
+      wide = tall * camera.aspect;
+    const corners = [0, 1, 2, 3, 4, 5, 6, 7].map(
+      (k) =>
+        new THREE.Vector3(k & 1 ? all.min.x : all.max.x, k & 2 ? all.min.y : all.max.y, k & 4 ? all.min.z : all.max.z),
+    );
+    const away = Math.max(
+      ...[...corners, sunPlace(), grid.corner].map((point) => {
+        const from = point.clone().sub(middle);
+        return from.dot(toward) + Math.max(Math.abs(from.dot(right)) / wide, Math.abs(from.dot(above)) / tall);
+      }),
+    );
     controls.target.copy(middle);
-    const away = (reach * 1.25) / Math.sin((Math.PI / 180) * 18) / Math.min(1, camera.aspect);
-    camera.position.copy(middle).addScaledVector(new THREE.Vector3(x, y, z).normalize(), away);
+    camera.position.copy(middle).addScaledVector(way, 1.06 * away);
     controls.update();
     changed();
   };
@@ -111,7 +230,8 @@ export function sceneInSpace({ view, paths, maps, describe }) {
     const turn = { ArrowLeft: [-0.1, 0], ArrowRight: [0.1, 0], ArrowUp: [0, -0.1], ArrowDown: [0, 0.1] }[event.key];
     const zoom = { "+": 0.85, "=": 0.85, "-": 1 / 0.85 }[event.key];
     if (!turn && !zoom) return;
-    const from = camera.position.clone().sub(controls.target), round = new THREE.Spherical().setFromVector3(new THREE.Vector3(from.x, from.z, -from.y));
+    const from = camera.position.clone().sub(controls.target),
+      round = new THREE.Spherical().setFromVector3(new THREE.Vector3(from.x, from.z, -from.y));
     if (turn) {
       round.theta += turn[0];
       round.phi = Math.max(0.01, Math.min(Math.PI - 0.01, round.phi + turn[1]));
@@ -123,18 +243,16 @@ export function sceneInSpace({ view, paths, maps, describe }) {
     event.preventDefault();
   };
 
-  let placed = false;
-  new ResizeObserver(([entry]) => {
-    const width = Math.floor(entry.contentRect.width);
-    if (width === 0) return;
-    const height = Math.round(Math.min(width * 0.62, 620));
+  const fit = () => {
+    const { clientWidth: width, clientHeight: height } = box;
+    if (width === 0 || height === 0) return;
     renderer.setSize(width, height);
+    const first = !box.dataset.drawn;
     camera.aspect = width / height;
     camera.updateProjectionMatrix();
-    if (!placed) lookFrom(0.75, -1, 0.45);
-    placed = true;
+    if (first) lookFrom(0.75, -1, 0.45);
     changed();
-  }).observe(box);
+  };
   document.addEventListener("themechange", () => {
     drawMarks();
     changed();
@@ -142,19 +260,34 @@ export function sceneInSpace({ view, paths, maps, describe }) {
   drawMarks();
 
   const button = (words, act) => h("button", { type: "button", onclick: act }, words);
-  const whole = h("div", { class: "in-space" }, box,
-    h("div", { class: "buttons" },
-      button("whole", () => lookFrom(0.75, -1, 0.45)), button("from the south", () => lookFrom(0, -1, 0.02)), button("from the east", () => lookFrom(1, 0, 0.02)),
-      button("from above", () => lookFrom(0, -0.001, 1)), button("from the sun", () => lookFrom(toSun.x, toSun.y, toSun.z)),
-      h("span", { class: "scale" }, `one square of the ground grid: ${plain(grid.step)} m`)),
-    rays.length > 0 && fateLegend(rays, changed),
-    h("p", { class: "note" }, "Drag to turn, wheel to come nearer, right button to move; or the arrow keys, + and - when the picture has the focus."));
-  whole.showRow = (i) => {
-    if (!view.rows) return;
-    toSun = new THREE.Vector3(...view.rows[i].to_sun);
-    placeAll(parts, view.rows[i].frames);
-    drawSun();
-    changed();
+  whole.append(
+    h(
+      "div",
+      { class: "buttons" },
+      button("whole", () => lookFrom(0.75, -1, 0.45)),
+      button("from the south", () => lookFrom(0, -1, 0.02)),
+      button("from the east", () => lookFrom(1, 0, 0.02)),
+      button("from above", () => lookFrom(0, -0.001, 1)),
+      button("from the sun", () => lookFrom(toSun.x, toSun.y, toSun.z)),
+      h("span", { class: "scale" }, `one square of the ground grid: ${plain(grid.step)} m`),
+    ),
+    rays.length > 0 ? fateLegend(rays, changed) : "",
+    h(
+      "p",
+      { class: "note" },
+      "Drag to turn, wheel to come nearer, right button to move; or the arrow keys, + and - when the picture has " +
+        "the focus.",
+    ),
+  );
+  fit();
+  new ResizeObserver(fit).observe(box);
+  return {
+    showRow(i) {
+      if (!view.rows) return;
+      toSun = new THREE.Vector3(...view.rows[i].to_sun);
+      placeAll(parts, view.rows[i].copies);
+      drawSun();
+      changed();
+    },
   };
-  return whole;
 }

@@ -9,9 +9,9 @@ const looks = {
   obstacle: { front: "#7c7c74", back: "#6a6a64" },
 };
 
-/// [origin, x, y, z] as twelve numbers: where a copy stands.
-function matrixOf(frame) {
-  const [ox, oy, oz, xx, xy, xz, yx, yy, yz, zx, zy, zz] = frame;
+/// Where copy `i` stands, of `copies`: twelve numbers each, origin and the own axes x, y, z.
+function matrixOf(copies, i) {
+  const [ox, oy, oz, xx, xy, xz, yx, yy, yz, zx, zy, zz] = copies.slice(12 * i, 12 * i + 12);
   return new THREE.Matrix4().set(xx, yx, zx, ox, xy, yy, zy, oy, xz, yz, zz, oz, 0, 0, 0, 1);
 }
 
@@ -21,8 +21,18 @@ function fluxTexture(map) {
   const pixels = new Uint8Array(4 * map.nx * map.ny);
   for (let i = 0; i < map.nx; ++i)
     for (let j = 0; j < map.ny; ++j) {
-      const flux = map.flux[i * map.ny + j], colour = new THREE.Color(fluxColour(Number.isFinite(flux) ? flux / most : 0));
-      pixels.set([...colour.convertLinearToSRGB().toArray().map((c) => Math.round(255 * c)), 255], 4 * (j * map.nx + i));
+      const flux = map.flux[i * map.ny + j],
+        colour = new THREE.Color(fluxColour(Number.isFinite(flux) ? flux / most : 0));
+      pixels.set(
+        [
+          ...colour
+            .convertLinearToSRGB()
+            .toArray()
+            .map((c) => Math.round(255 * c)),
+          255,
+        ],
+        4 * (j * map.nx + i),
+      );
     }
   const texture = new THREE.DataTexture(pixels, map.nx, map.ny);
   texture.colorSpace = THREE.SRGBColorSpace;
@@ -31,53 +41,43 @@ function fluxTexture(map) {
   return texture;
 }
 
-function geometryOf(mesh, map) {
+function geometryOf(component) {
   const geometry = new THREE.BufferGeometry();
-  geometry.setAttribute("position", new THREE.Float32BufferAttribute(mesh.points, 3));
-  geometry.setAttribute("normal", new THREE.Float32BufferAttribute(mesh.normals, 3));
-  geometry.setIndex(Array.from(mesh.triangles));
-  if (map) {
-    const share = (value, edges) => (value - edges[0]) / (edges[edges.length - 1] - edges[0]);
-    const uv = new Float32Array(mesh.coordinates.length);
-    for (let k = 0; k < uv.length; k += 2) {
-      uv[k] = share(mesh.coordinates[k], map.edges[0]);
-      uv[k + 1] = share(mesh.coordinates[k + 1], map.edges[1]);
-    }
-    geometry.setAttribute("uv", new THREE.BufferAttribute(uv, 2));
-  }
+  geometry.setAttribute("position", new THREE.Float32BufferAttribute(component.points_m, 3));
+  geometry.setAttribute("normal", new THREE.Float32BufferAttribute(component.normals, 3));
+  geometry.setIndex(component.triangles);
+  if (component.flux) geometry.setAttribute("uv", new THREE.Float32BufferAttribute(component.flux.coordinates, 2));
   return geometry;
 }
 
 export function componentMeshes(view, maps) {
   return view.components.map((component) => {
-    const map = maps?.[component.name], look = looks[component.role] ?? looks.obstacle;
-    const geometry = geometryOf(component.mesh, map), count = component.frames.length;
+    const map = maps?.[component.name],
+      look = looks[component.role] ?? looks.obstacle;
+    const geometry = geometryOf(component),
+      count = component.copies.length / 12;
     // What is painted is not lit: its colours are those of the colour bar.
-    const front = map ? new THREE.MeshBasicMaterial({ map: fluxTexture(map) })
-      : new THREE.MeshPhongMaterial({ color: look.front, shininess: component.role === "obstacle" ? 5 : 60, specular: "#444444" });
+    const front = map
+      ? new THREE.MeshBasicMaterial({ map: fluxTexture(map) })
+      : new THREE.MeshPhongMaterial({
+          color: look.front,
+          shininess: component.role === "obstacle" ? 5 : 60,
+          specular: "#444444",
+        });
     const back = new THREE.MeshPhongMaterial({ color: look.back, side: THREE.BackSide, shininess: 5 });
     const sides = [front, back].map((material) => new THREE.InstancedMesh(geometry, material, count));
     const group = new THREE.Group();
     group.add(...sides);
-    return {
-      name: component.name,
-      group,
-      sides,
-      bounds: () => {
-        const box = new THREE.Box3();
-        sides[0].computeBoundingBox();
-        return box.copy(sides[0].boundingBox);
-      },
-    };
+    return { group, sides, count };
   });
 }
 
-/// Puts every copy where `frames`, by component, says; a component without frames stays.
-export function placeAll(parts, frames) {
-  parts.forEach((part, c) => {
-    if (!frames[c]) return;
-    part.sides.forEach((side) => {
-      frames[c].forEach((frame, i) => side.setMatrixAt(i, matrixOf(frame)));
+/// Puts every copy where `copies`, by component, says; a component without any stays.
+export function placeAll(parts, copies) {
+  parts.forEach(({ sides, count }, c) => {
+    if (!copies[c]) return;
+    sides.forEach((side) => {
+      for (let i = 0; i < count; ++i) side.setMatrixAt(i, matrixOf(copies[c], i));
       side.instanceMatrix.needsUpdate = true;
       side.computeBoundingSphere();
     });

@@ -3,14 +3,17 @@ import * as THREE from "three";
 
 /// 1, 2 or 5 times a power of ten, near `length`.
 export function roundLength(length) {
-  const power = 10 ** Math.floor(Math.log10(length)), digits = length / power;
+  const power = 10 ** Math.floor(Math.log10(length)),
+    digits = length / power;
   return power * (digits < 1.5 ? 1 : digits < 3.5 ? 2 : digits < 7.5 ? 5 : 10);
 }
 
 /// A grid under everything, of squares with a round side.
 export function groundGrid(solid, reach) {
-  const step = roundLength(reach / 4), z = solid.min.z - reach * 0.02;
-  const from = (x) => step * (Math.floor(x / step) - 1), to = (x) => step * (Math.ceil(x / step) + 1);
+  const step = roundLength(reach / 4),
+    z = solid.min.z - reach * 0.02;
+  const from = (x) => step * (Math.floor(x / step) - 1),
+    to = (x) => step * (Math.ceil(x / step) + 1);
   const [x1, x2, y1, y2] = [from(solid.min.x), to(solid.max.x), from(solid.min.y), to(solid.max.y)];
   return {
     step,
@@ -32,8 +35,10 @@ export function arrow(from, way, length, colour) {
 
 /// Words that always face the reader, `height` high.
 export function label(words, at, height, colour) {
-  const canvas = document.createElement("canvas"), size = 64;
-  const pen = canvas.getContext("2d"), font = `500 ${size}px system-ui, sans-serif`;
+  const canvas = document.createElement("canvas"),
+    size = 64;
+  const pen = canvas.getContext("2d"),
+    font = `500 ${size}px system-ui, sans-serif`;
   pen.font = font;
   canvas.width = Math.ceil(pen.measureText(words).width) + 8;
   canvas.height = Math.ceil(size * 1.3);

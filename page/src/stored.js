@@ -1,7 +1,6 @@
 // A result file as the page carries it: datasets by their HDF5 paths.
 
-/// Numbers as the program packs long lists of them.
-export function unpacked(values) {
+function unpacked(values) {
   if (values === null || typeof values !== "object" || Array.isArray(values)) return values;
   const bytes = Uint8Array.from(atob(values.f64), (c) => c.charCodeAt(0));
   return new Float64Array(bytes.buffer); // little-endian, as every machine with a browser is
@@ -48,8 +47,7 @@ export class Stored {
   below(group) {
     const start = group.endsWith("/") ? group : `${group}/`;
     const names = new Set();
-    for (const path of this.sets.keys())
-      if (path.startsWith(start)) names.add(path.slice(start.length).split("/")[0]);
+    for (const path of this.sets.keys()) if (path.startsWith(start)) names.add(path.slice(start.length).split("/")[0]);
     return [...names];
   }
 

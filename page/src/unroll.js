@@ -1,5 +1,5 @@
-// Flux maps on flat paper, in metres. Tubes are unrolled; balls too, by height, which keeps every area; cones become the
-// sector that their skin is.
+// Flux maps on flat paper, in metres. Tubes are unrolled; balls too, by height, which keeps every area; cones become
+// the sector that their skin is.
 
 /// The flux map of a receiver: { nx, ny, flux, errors, area } with bins [i * ny + j], edges of both axes, and the names
 /// of its axes in the file.
@@ -41,7 +41,8 @@ function skin(map) {
 export function unrolled(map) {
   const [a, b] = map.edges;
   const bin = (u, v) => {
-    const i = Math.floor(((u - a[0]) / (a[map.nx] - a[0])) * map.nx), j = Math.floor(((v - b[0]) / (b[map.ny] - b[0])) * map.ny);
+    const i = Math.floor(((u - a[0]) / (a[map.nx] - a[0])) * map.nx),
+      j = Math.floor(((v - b[0]) / (b[map.ny] - b[0])) * map.ny);
     return i >= 0 && j >= 0 && i < map.nx && j < map.ny ? [i, j] : undefined;
   };
   const centre = (edges, i) => (edges[i] + edges[i + 1]) / 2;
@@ -84,23 +85,29 @@ function straightSheet(map, a, b, radius_m) {
   };
 }
 
-/// A cone's skin: distance from the tip r / sin(half angle), turned by azimuth times sin(half angle). The cut faces away
-/// from the middle of the picture, and the wide rim lies below if it does on the cone.
+/// A cone's skin: distance from the tip r / sin(half angle), turned by azimuth times sin(half angle). The cut faces
+/// away from the middle of the picture, and the wide rim lies below if it does on the cone.
 function sectorSheet(map, bin, centre, g, slant, radius0) {
-  const sine = Math.abs(g) / slant, down = g > 0 ? 1 : -1;
+  const sine = Math.abs(g) / slant,
+    down = g > 0 ? 1 : -1;
   const [, b] = map.edges;
   const reach = (z) => (radius0 + g * z) / sine;
   const point = (azimuth, z) => {
     const turn = (azimuth - Math.PI) * sine;
     return [reach(z) * Math.sin(turn), down * reach(z) * Math.cos(turn)];
   };
-  const far = Math.max(reach(b[0]), reach(b[map.ny])), near = Math.min(reach(b[0]), reach(b[map.ny]));
-  const half = Math.min(Math.PI * sine, Math.PI / 2), lowest = Math.cos(Math.PI * sine);
-  const x2 = far * Math.sin(half), x1 = -x2;
+  const far = Math.max(reach(b[0]), reach(b[map.ny])),
+    near = Math.min(reach(b[0]), reach(b[map.ny]));
+  const half = Math.min(Math.PI * sine, Math.PI / 2),
+    lowest = Math.cos(Math.PI * sine);
+  const x2 = far * Math.sin(half),
+    x1 = -x2;
   const ends = [down * far, down * Math.min(near * lowest, far * lowest)];
-  const y1 = Math.min(...ends), y2 = Math.max(...ends);
+  const y1 = Math.min(...ends),
+    y2 = Math.max(...ends);
   const step = Math.max(x2 - x1, y2 - y1) / 500;
-  const width = Math.max(1, Math.round((x2 - x1) / step)), height = Math.max(1, Math.round((y2 - y1) / step));
+  const width = Math.max(1, Math.round((x2 - x1) / step)),
+    height = Math.max(1, Math.round((y2 - y1) / step));
   const place = (x, y) => {
     const distance = Math.hypot(x, y);
     const azimuth = Math.atan2(x, down * y) / sine + Math.PI;
@@ -108,7 +115,13 @@ function sectorSheet(map, bin, centre, g, slant, radius0) {
     return bin(azimuth, (distance * sine - radius0) / g);
   };
   return {
-    x1, x2, y1, y2, width, height, place,
+    x1,
+    x2,
+    y1,
+    y2,
+    width,
+    height,
+    place,
     grid: (values) => {
       const out = new Float64Array(width * height).fill(NaN);
       for (let row = 0; row < height; ++row)

@@ -24,11 +24,11 @@ class Usage(ProgramTest):
     def test_misspelt_verb(self):
         self.refused(
             ["trase", "dish.toml"],
-            "catoptra: error: unknown verb 'trase'\n  allowed: check, trace, steer, report, export\n  did you mean 'trace'?\n",
+            "catoptra: error: unknown verb 'trase'\n  allowed: check, trace, steer, report, look, compare, export\n  did you mean 'trace'?\n",
         )
 
     def test_verb_far_from_any(self):
-        self.refused(["xyzzy"], "catoptra: error: unknown verb 'xyzzy'\n  allowed: check, trace, steer, report, export\n")
+        self.refused(["xyzzy"], "catoptra: error: unknown verb 'xyzzy'\n  allowed: check, trace, steer, report, look, compare, export\n")
 
     def test_misspelt_option(self):
         self.refused(

@@ -1,7 +1,10 @@
-"""catoptra report: what it writes, and what it says when it can't. Needs h5py, as the other readers of results do."""
+"""catoptra report and look: what they write, and what they say when they can't."""
 
+import base64
 import json
+import os
 import re
+import subprocess
 import sys
 
 import h5py
@@ -23,8 +26,6 @@ def values(entry):
     """A dataset of the page as numbers, text or lists of them."""
     found = entry["values"]
     if isinstance(found, dict):
-        import base64
-
         found = numpy.frombuffer(base64.b64decode(found["f64"]), "<f8")
     return found
 
@@ -154,10 +155,40 @@ class Report(ProgramTest):
         )
 
 
+class Look(ProgramTest):
+    def test_a_scene_is_shown(self):
+        code, out, err = self.run_program("look", "dish.toml", "--paths", "50")
+        self.assertEqual((code, err), (0, ""))
+        self.assertRegex(out, r"\Apage: dish\.html \(\d\.\d MB\)\n\Z")
+        self.assertEqual(self.files(), ["dish.html", "dish.toml"])
+        shown = data_of(self.folder / "dish.html")["files"][0]
+        self.assertEqual([c["name"] for c in shown["view"]["components"]], ["dish", "absorber"])
+        self.assertEqual(len(shown["view"]["paths"]["fate"]), 50)
+        self.assertEqual(shown["data"]["source"], program.DISH)
+        self.assertEqual(shown["data"]["description"], self.run_program("check", "dish.toml")[1])
+
+    def test_mistakes_are_told_as_check_tells_them(self):
+        (self.folder / "dish.toml").write_text(program.DISH.replace("reflectance", "reflectanse"))
+        code, out, err = self.run_program("look", "dish.toml")
+        self.assertEqual((code, out), (2, ""))
+        self.assertEqual(err, self.run_program("check", "dish.toml")[2])
+        self.assertEqual(self.files(), ["dish.toml"])
+
+    def test_paths(self):
+        self.assertEqual(
+            self.run_program("look", "dish.toml", "--paths", "0"),
+            (
+                2,
+                "",
+                "catoptra: error: --paths is '0'\n"
+                "  allowed: a whole number from 1 to 2048, written like 250000, 1e6, 2^20, 500k or 1.5M\n",
+            ),
+        )
+        self.assertEqual(self.files(), ["dish.toml"])
+
+
 def without_pages():
     """Is the program built without pages? It says so itself, in words that tell how to get them."""
-    import subprocess
-
     done = subprocess.run([program.PROGRAM, "report", "x.h5"], capture_output=True, text=True)
     if "built without its pages" not in done.stderr:
         return False
@@ -169,5 +200,5 @@ if __name__ == "__main__":
     program.PROGRAM = sys.argv[1]
     if without_pages():
         print("skipped: this program was built without its pages")
-        sys.exit(77)
+        sys.exit(1 if os.environ.get("CATOPTRA_PAGE_TESTS") == "required" else 77)
     program.main()

@@ -1,0 +1,171 @@
+#include "results/comparison.h"
+
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+#include <optional>
+
+#include "results/stored_scene.h"
+#include "results/table.h"
+
+namespace catoptra {
+namespace {
+
+using Numbers = std::vector<double>;
+
+const Numbers* doubles(const StoredFile& file, const std::string& path) {
+  const StoredSet* set = file.find(path);
+  return set ? std::get_if<Numbers>(&set->values) : nullptr;
+}
+
+Estimate times(const Estimate& estimate, double factor) {
+  return {estimate.value * factor, estimate.standard_error * std::fabs(factor)};
+}
+
+double mean(const Numbers& values) {
+  double sum = 0;
+  for (const double v : values) sum += v;
+  return sum / static_cast<double>(values.size());
+}
+
+/// The number at `path`: with the error of its attribute, or the mean over a schedule's suns with that of their errors.
+std::optional<Estimate> estimate_of(const StoredFile& file, const std::string& path) {
+  const Numbers* values = doubles(file, path);
+  if (!values || values->empty()) return std::nullopt;
+  if (!is_schedule(file)) {
+    const auto& attributes = file.find(path)->attributes;
+    const auto found = attributes.find("standard_error");
+    if (found == attributes.end()) return Estimate{values->front(), 0};
+    const auto* error = std::get_if<Numbers>(&found->second.values);
+    return Estimate{values->front(), error && !error->empty() ? error->front() : std::nan("")};
+  }
+  const auto unit = path.find("_W");  // names end with their unit: "absorbed_power_standard_error_W"
+  const std::string beside =
+      path.ends_with("_W") ? path.substr(0, unit) + "_standard_error_W" : path + "_standard_error";
+  const Numbers* errors = doubles(file, beside);
+  return Estimate{mean(*values), errors ? mean(*errors) : 0};
+}
+
+/// A term of the budget as a share of DNI times aperture area.
+std::optional<Estimate> term_of(const StoredFile& file, std::string_view term) {
+  const StoredSet* set = file.find("/budget/term");
+  const auto* terms = set ? std::get_if<std::vector<std::string>>(&set->values) : nullptr;
+  const Numbers *power = doubles(file, "/budget/power_W"), *error = doubles(file, "/budget/standard_error_W");
+  if (!terms || !power || !error || power->size() != error->size()) return std::nullopt;
+  const auto place = static_cast<std::size_t>(std::ranges::find(*terms, term) - terms->begin());
+  if (place == terms->size()) return std::nullopt;
+  Numbers of_suns, errors_of_suns;
+  for (std::size_t i = place; i < power->size(); i += terms->size()) {
+    of_suns.push_back((*power)[i]);
+    errors_of_suns.push_back((*error)[i]);
+  }
+  const double whole_W = file.number("/sun/dni_W_m2") * file.number("/aperture_area_m2");
+  return times({mean(of_suns), mean(errors_of_suns)}, 1 / whole_W);
+}
+
+std::string_view letter(std::size_t file) {
+  static constexpr std::string_view letters = "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
+  return letters.substr(file % letters.size(), 1);
+}
+
+std::string with_error(const Estimate& estimate) {
+  const Rounded text = rounded(estimate);
+  return text.error.empty() ? text.value : fmt::format("{} ± {}", text.value, text.error);
+}
+
+/// Padded to `width` columns on the left; "±" is two bytes of one column.
+std::string right(const std::string& text, std::size_t width) {
+  const auto columns = text.size() - static_cast<std::size_t>(std::ranges::count(text, '\xc2'));
+  return std::string(width > columns ? width - columns : 0, ' ') + text;
+}
+
+std::string apart(const Estimate& difference) {
+  if (difference.value == 0 || !std::isfinite(difference.value)) return "";
+  if (!(difference.standard_error > 0)) return "exact";
+  return fmt::format("{:+.3g}", difference.value / difference.standard_error);
+}
+
+class Text {
+ public:
+  explicit Text(std::span<const StoredFile> files) : files_(files) {}
+
+  /// A number with its unit: `of(file)` gives the estimate, none where a file has no such number.
+  void block(std::string_view name, std::string_view unit, double factor, const auto& of) {
+    std::string lines;
+    std::optional<Estimate> first;
+    bool something = false;  // a line of zeros for every file would say nothing
+    for (std::size_t i = 0; i < files_.size(); ++i) {
+      std::optional<Estimate> found = of(files_[i]);
+      if (!found) continue;
+      found = times(*found, factor);
+      something = something || found->value != 0;
+      std::string line = fmt::format("  {} {}", letter(i), right(with_error(*found), 26));
+      if (first && i > 0) {
+        const Estimate difference{found->value - first->value,
+                                  std::hypot(found->standard_error, first->standard_error)};
+        line += right(with_error(difference), 28) + right(apart(difference), 20);
+      }
+      if (i == 0) first = found;
+      line.erase(line.find_last_not_of(' ') + 1);
+      lines += line + "\n";
+    }
+    if (something) text += fmt::format("{}{}{}\n{}", name, unit.empty() ? "" : ", ", unit, lines);
+  }
+
+  std::string text;
+
+ private:
+  std::span<const StoredFile> files_;
+};
+
+/// Names of receivers in any of the files, in the order of their first appearance.
+std::vector<std::string> receivers_of_all(std::span<const StoredFile> files) {
+  std::vector<std::string> names;
+  for (const auto& file : files) {
+    for (const auto& name : receivers_of(file))
+      if (std::ranges::find(names, name) == names.end()) names.push_back(name);
+  }
+  return names;
+}
+
+}  // namespace
+
+std::string comparison_text(std::span<const StoredFile> files) {
+  for (const auto& file : files) {
+    if (is_schedule(file) == is_schedule(files.front())) continue;
+    const auto kind = [](const StoredFile& f) { return is_schedule(f) ? "a schedule" : "one instant"; };
+    throw NotAResult(fmt::format("'{}' is {}, '{}' is {}\n  allowed: results of one kind", files.front().path,
+                                 kind(files.front()), file.path, kind(file)));
+  }
+  const bool schedule = is_schedule(files.front());
+  Text out(files);
+  for (std::size_t i = 0; i < files.size(); ++i) out.text += fmt::format("{}  {}\n", letter(i), files[i].path);
+  out.text += fmt::format("\n{:<4}{:>26}{:>28}{:>20}\n", "", schedule ? "mean over the suns" : "value",
+                          "difference from A", "in its errors");
+  const auto number = [](const std::string& path) {
+    return [path](const StoredFile& file) { return estimate_of(file, path); };
+  };
+  out.block("optical efficiency", "%", 100, number("/optical_efficiency"));
+  out.block("intercept factor", "%", 100, number("/intercept_factor"));
+  out.block("incident power", "W", 1, number("/incident_power_W"));
+  if (const StoredSet* terms = files.front().find("/budget/term")) {
+    if (const auto* names = std::get_if<std::vector<std::string>>(&terms->values)) {
+      for (const auto& term : *names) {
+        std::string words = term;
+        std::ranges::replace(words, '_', ' ');
+        out.block(words, "% of DNI x aperture area", 100, [&](const StoredFile& file) { return term_of(file, term); });
+      }
+    }
+  }
+  for (const auto& receiver : receivers_of_all(files)) {
+    const std::string group = "/receivers/" + receiver + "/";
+    out.block(receiver + ": absorbed power", "W", 1, number(group + "absorbed_power_W"));
+    out.block(receiver + ": mean concentration", "x DNI", 1, number(group + "mean_concentration"));
+    out.block(receiver + ": peak concentration", "x DNI, of one bin", 1, number(group + "peak_concentration"));
+  }
+  return out.text +
+         "\n± one standard error. The last column holds for independent runs: of other\n"
+         "scenes or seeds. Runs of one scene and seed share their chances.\n";
+}
+
+}  // namespace catoptra

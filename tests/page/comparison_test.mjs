@@ -1,0 +1,53 @@
+// catoptra compare: numbers and differences in standard errors.
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { opened, run, shipped, stored } from "./browser.mjs";
+
+for (const [name, seed] of [
+  ["a", "1"],
+  ["b", "2"],
+])
+  run("trace", shipped("dish.toml"), "--samples", "2^14", "--seed", seed, "-q", "-o", `${name}.h5`);
+run("trace", shipped("bowl.toml"), "--samples", "2^14", "-q", "-o", "c.h5");
+run("compare", "a.h5", "b.h5", "c.h5", "-o", "beside.html");
+
+test("the table holds the files' numbers and how far apart they are", () =>
+  opened("beside.html", async (page) => {
+    const files = ["a.h5", "b.h5", "c.h5"].map((file) =>
+      stored(
+        file,
+        "/optical_efficiency",
+        "/budget/power_W",
+        "/budget/standard_error_W",
+        "/sun/dni_W_m2",
+        "/aperture_area_m2",
+      ),
+    );
+    const row = (name) =>
+      page.$eval(`tr[data-row="${name}"]`, (e) => ({
+        values: [...e.querySelectorAll("data")].map((d) => [Number(d.value), Number(d.dataset.error)]),
+        cells: [...e.querySelectorAll("td")].map((d) => d.textContent),
+      }));
+    const efficiency = await row("optical efficiency");
+    files.forEach((file, i) => assert.equal(efficiency.values[i][0], 100 * file["/optical_efficiency"]));
+    const spilled = await row("spillage");
+    // Spillage is the seventh term.
+    const share = (file, set) => (100 * file[set][6]) / (file["/sun/dni_W_m2"] * file["/aperture_area_m2"]);
+    const of = (file) => [share(file, "/budget/power_W"), share(file, "/budget/standard_error_W")];
+    files.forEach((file, i) =>
+      of(file).forEach((v, k) => assert.ok(Math.abs(spilled.values[i][k] - v) <= 1e-12 * v, `${spilled.values[i]}`)),
+    );
+    const [[a, ea], [c, ec]] = [of(files[0]), of(files[2])];
+    const apart = Number(spilled.cells.at(-1).replace("\u2212", "-").replace(" \u03c3", ""));
+    const expected = (c - a) / Math.hypot(ea, ec);
+    // Three digits are shown.
+    assert.ok(Math.abs(apart - expected) <= 0.006 * Math.abs(expected), `${apart} instead of ${expected}`);
+  }));
+
+test("curves of all files share a chart", () =>
+  opened("beside.html", async (page) => {
+    const names = await page.$$eval('[data-chart="Power within a distance, focus"] .legend li', (all) =>
+      all.map((e) => e.textContent),
+    );
+    assert.deepEqual(names, ["a", "b"]);
+  }));

@@ -1,0 +1,62 @@
+// catoptra compare: results side by side.
+#include <fmt/format.h>
+#include <memory>
+
+#include "arguments.h"
+#include "page.h"
+#include "results/comparison.h"
+#include "results/page_data.h"
+#include "results/table.h"
+#include "results/whole_file.h"
+#include "verb.h"
+
+namespace catoptra {
+namespace {
+
+constexpr std::size_t most_files = 26;  // each has a letter
+
+int run(const std::vector<std::string>& results, const std::string& output) {
+  if (results.size() < 2 || results.size() > most_files)
+    throw UsageError(fmt::format("compare takes 2 to {} results, not {}", most_files, results.size()));
+  if (!output.empty()) {
+    page_path(output, output);
+    require_pages();
+  }
+  std::vector<StoredFile> files;
+  for (const auto& path : results) files.push_back(read_or_refuse(path));
+  std::string text;
+  try {
+    text = comparison_text(files);
+  } catch (const NotAResult& reason) {
+    throw UsageError(reason.what());
+  }
+  if (!output.empty()) require_writable(output);
+  fmt::print("{}", text);
+  if (!output.empty()) {
+    std::vector<PageFile> pages;
+    for (const auto& file : files) pages.push_back({file_json(file)});
+    write_page(output, page_json("comparison", "Results side by side", pages));
+  }
+  fmt::print("{}", caution_text);
+  return done;
+}
+
+}  // namespace
+
+Verb add_compare(CLI::App& app) {
+  CLI::App* command = app.add_subcommand("compare", "Set results side by side, with differences in standard errors");
+  command->footer(
+      "Example:\n"
+      "  catoptra compare flat.h5 cup.h5 cone.h5 -o beside.html\n\n"
+      "Differences are from the first result. All results are of one kind: of one instant, or\n"
+      "schedules.");
+  const auto results = std::make_shared<std::vector<std::string>>();
+  const auto output = std::make_shared<std::string>();
+  command->add_option("RESULT", *results, "Two or more, of catoptra trace or steer (HDF5)")
+      ->required()
+      ->option_text(" ");
+  add_text_option(*command, "-o,--output", *output, "FILE", "Also a page with the curves one over the other");
+  return {command, [results, output] { return run(*results, *output); }};
+}
+
+}  // namespace catoptra
