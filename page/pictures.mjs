@@ -1,4 +1,4 @@
-// The pictures of docs/report.md, from the shipped scenes: node page/pictures.mjs PROGRAM [CHROMIUM]
+// The pictures of docs/report.md, from the shipped scenes: node page/pictures.mjs PROGRAM [FOLDER]
 import { execFileSync } from "node:child_process";
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
@@ -6,7 +6,8 @@ import path from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 import { chromium } from "playwright-core";
 
-const [, , program, executablePath = "/usr/bin/chromium"] = process.argv;
+const [, , program, target = "docs/pictures"] = process.argv;
+const executablePath = process.env.CATOPTRA_CHROMIUM ?? "/usr/bin/chromium";
 const root = fileURLToPath(new URL("..", import.meta.url)),
   folder = mkdtempSync(path.join(tmpdir(), "catoptra-pictures-"));
 const run = (...words) =>
@@ -31,7 +32,8 @@ async function picture(page, element, name, options = {}) {
   await tab.waitForSelector("html[data-ready]");
   await tab.locator(element).scrollIntoViewIfNeeded();
   await tab.waitForTimeout(1000);
-  await tab.locator(element).screenshot({ path: path.join(root, "docs/pictures", `${name}.png`) });
+  await tab.locator(element).screenshot({ path: path.join(target, `${name}.png`) });
+  console.log(`picture: ${path.join(target, `${name}.png`)}`);
   await tab.close();
 }
 

@@ -30,10 +30,10 @@ std::string_view carried() {
 void require_pages() {
   const auto page = carried();
   if (page.find(place_of_data) == page.npos)
-    throw std::runtime_error(
-        fmt::format("this program was built without its pages: {}\n"
-                    "  to have them, install Node.js 18 or newer with npm, then configure and build again",
-                    page));
+    throw std::runtime_error(fmt::format(
+        "this program was built without its pages: {}\n"
+        "  to have them, install Node.js 18 or newer with npm, and with a network configure and build again",
+        page));
 }
 
 fs::path page_path(const std::string& typed, const std::string& input) {
