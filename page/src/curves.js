@@ -14,7 +14,7 @@ export function curveChart({ name, lines, x, y, mark, dots, height = 240, note }
       width: wide,
       height,
       marginLeft: 56,
-      marginBottom: 40,
+      marginBottom: 44,
       marginRight: 20,
       style: { fontSize: "12px" },
       x: { ...x },

@@ -70,9 +70,9 @@ function cut(map, axis, fixed, at, top, label, along, width) {
   });
   const chart = Plot.plot({
     width,
-    height: 170,
+    height: 176,
     marginLeft: 48,
-    marginBottom: 36,
+    marginBottom: 42,
     style: { fontSize: "12px" },
     x: { label },
     y: { label: "kW/m²", domain: [0, top], grid: true, ticks: 4 },

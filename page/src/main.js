@@ -38,6 +38,7 @@ function preparePrint() {
 
 function main() {
   const data = JSON.parse(document.getElementById("data").textContent);
+  const licences = document.getElementById("licences").textContent;
   const kinds = {
     result: { name: "result", build: () => resultSections(data.files[0]) },
     scene: { name: "scene", build: () => sceneSections(data.files[0]) },
@@ -67,6 +68,11 @@ function main() {
     ),
     caution(),
     h("main", {}, parts),
+    h(
+      "footer",
+      {},
+      h("details", {}, h("summary", {}, "licences of the libraries that draw this page"), h("pre", {}, licences)),
+    ),
   );
   document.documentElement.dataset.ready = "";
 }
