@@ -49,7 +49,11 @@ export function words(name) {
 /// The file's unit in print: "W m-2" as W/m².
 export function unitWords(units) {
   if (!units || units === "1") return "";
-  return { "W m-2": "W/m²", m2: "m²", degree: "°", "m s-1": "m/s", "rad s-1": "rad/s" }[units] ?? units;
+  return (
+    { "W m-2": "W/m²", m2: "m²", degree: "°", "m s-1": "m/s", "rad s-1": "rad/s", "km-1": "1/km", percent: "%" }[
+      units
+    ] ?? units
+  );
 }
 
 /// Axis label of a dataset.

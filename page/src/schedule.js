@@ -182,5 +182,6 @@ export function scheduleWords(file) {
   const when = suns[0].x instanceof Date ? ` from ${suns[0].label} to ${suns.at(-1).label}` : "";
   const span = days.length > 1 ? `${count} on ${days.length} days${when}` : `${count}${when}`;
   const { objective, search_samples } = file.attributes;
+  if (!objective || !search_samples) return span; // nothing was searched for
   return `${span}; poses best in ${words(objective)}, found with ${plain(search_samples)} samples each`;
 }

@@ -155,7 +155,11 @@ export function toleranceCharts(file) {
     .map((component) => {
       const group = `/tolerance/${component}`,
         kinds = file.below(group);
-      const axisOf = (kind) => ["error_mrad", "error_mm"].find((name) => file.has(`${group}/${kind}/${name}`));
+      // "error_mrad", "error_mm", …: the scale of the kind's curves
+      const axisOf = (kind) =>
+        file
+          .below(`${group}/${kind}`)
+          .find((name) => name.startsWith("error_") && file.set(`${group}/${kind}/${name}`).scale);
       const lines = kinds
         .map((kind) => {
           const axis = axisOf(kind),
@@ -164,7 +168,13 @@ export function toleranceCharts(file) {
             y = file.values(`${at}absorbed_share`),
             e = file.errors(`${at}absorbed_share`);
           const points = Array.from(x, (v, i) => ({ x: number(v), y: 100 * number(y[i]), e: 100 * number(e[i]) }));
-          return { name: words(kind), axis, points, reach: Math.max(...points.map((p) => Math.abs(p.x))) };
+          return {
+            name: words(kind),
+            axis,
+            label: axisLabel(file.set(at + axis), axis),
+            points,
+            reach: Math.max(...points.map((p) => Math.abs(p.x))),
+          };
         })
         .sort((a, b) => a.reach - b.reach);
       // An error that hardly costs anything is followed far out: it would squeeze the others' axis.
@@ -178,7 +188,7 @@ export function toleranceCharts(file) {
         curveChart({
           name: `${component}: absorbed power with an error`,
           lines: some,
-          x: { label: some[0].axis === "error_mm" ? "error of position (mm)" : "error of angle (mrad)" },
+          x: { label: some[0].label },
           y: { label: "% of that without the error" },
         }),
       );
@@ -195,7 +205,9 @@ export function designCharts(file) {
   const best = file.set("/design/variant").best ?? 0,
     n = names.length;
   const unit = unitWords(objective.units),
-    label = unit ? `${words(file.attributes.objective)} (${unit})` : words(file.attributes.objective);
+    label = unit
+      ? `${words(file.attributes.objective ?? "objective")} (${unit})`
+      : words(file.attributes.objective ?? "objective");
   const variants = Array.from(objective.values, (y, i) => ({
     y: number(y),
     at: names.map((_, k) => number(values[i * n + k])),
