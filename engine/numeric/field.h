@@ -29,6 +29,9 @@ inline constexpr Unit degree{"_deg", "degree", degree_rad};
 inline constexpr Unit milliradian{"_mrad", "mrad", 1e-3};
 inline constexpr Unit per_m3{"_per_m3", "m-3", 1}, per_m5{"_per_m5", "m-5", 1}, per_m7{"_per_m7", "m-7", 1},
     per_m9{"_per_m9", "m-9", 1};
+inline constexpr Unit nanometre{"_nm", "nm", 1e-9};
+inline constexpr Unit square_micrometre{"_um2", "um2", 1e-12};
+inline constexpr Unit per_metre{"_per_m", "1/m", 1};
 inline constexpr Unit watt_per_square_metre{"_W_m2", "W m-2", 1};
 }  // namespace units
 

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <span>
 
+#include "geometry/entrance.h"
 #include "geometry/entry.h"
 #include "scene/check.h"
 #include "scene/placement.h"
@@ -68,6 +69,7 @@ class LayoutChecker {
       for (std::size_t j = 0; j < drafts_.size(); ++j) {
         const Role role = role_of(i), other = role_of(j);
         if (role == Role::primary && other == Role::secondary) check_shade(i, j);
+        if (role == Role::primary && other == Role::cover) check_lid(i, j);
         if (role == Role::receiver && (other == Role::primary || other == Role::secondary)) check_inside(i, j);
       }
     }
@@ -101,6 +103,34 @@ class LayoutChecker {
                       fmt::format("{} keeps the sun from {:.0f} % of {}", drafts_[secondary].what, 100 * share,
                                   drafts_[primary].what),
                       {"a rough estimate for the scene's own sun; a smaller aperture or another place shades less"});
+  }
+
+  /// A pane that lies exactly in an entrance, on which light starts, is not met.
+  void check_lid(std::size_t primary, std::size_t cover) {
+    const auto entrance = entrance_of(scene_.components[primary].surface);
+    if (!entrance) return;
+    const Component& pane = scene_.components[cover];
+    const double reach_m = radius_span_m(entrance->outline).largest_m;
+    const Vec2 at = std::visit(
+        [](const auto& outline) -> Vec2 {
+          if constexpr (requires { outline.sample(0.5, 0.5); }) {
+            const auto p = outline.sample(0.5, 0.4);
+            return {p.x, p.y};
+          }
+          return {};
+        },
+        entrance->outline);
+    for (const Placed& one : copies_[primary].first(std::min(copies_[primary].size(), most_copies_looked_at))) {
+      const Vec p = one.frame.point_to_world(Vec{at.x, at.y, entrance->height_m});
+      for (const Placed& other : copies_[cover]) {
+        const auto height_m = height_above_m(pane, other.frame.point_to_local(p));
+        if (!height_m || std::fabs(*height_m) > 1e-9 * (reach_m + length(p))) continue;
+        problems_.error(drafts_[cover].at.mount,
+                        fmt::format("{} lies in the entrance of {}", drafts_[cover].what, drafts_[primary].what),
+                        {"light starts there and would not pass it", "allowed: a hair above it, 0.001 m say"});
+        return;
+      }
+    }
   }
 
   void check_inside(std::size_t receiver, std::size_t mirror) {

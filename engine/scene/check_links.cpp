@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "geometry/area.h"
+#include "geometry/entrance.h"
 #include "geometry/scaled.h"
 #include "scene/check.h"
 #include "scene/roles.h"
@@ -69,12 +70,11 @@ class LinkChecker {
   /// has none, and light would fall on it that no aperture let in.
   void check_entry(const Draft& draft) {
     const Component& c = draft.component;
-    const bool has_opening =
-        std::visit([](const auto& s) { return has_entrance<std::decay_t<decltype(s)>>; }, c.surface);
-    if (has_opening && c.role == Role::receiver) {
+    const bool has_opening = entrance_of(c.surface).has_value();
+    if (has_opening && (c.role == Role::receiver || c.role == Role::cover)) {
       problems_.error(draft.at.shape, fmt::format("{} can't be a {}", draft.what, c.shape_kind),
-                      {"allowed: a primary, secondary or obstacle; the absorber at its exit is a flat receiver",
-                       "no flux map is made of such a wall"});
+                      {"allowed: a primary, secondary or obstacle; the absorber at its exit is a flat receiver, a pane "
+                       "over its entrance a flat cover"});
     }
     if (c.role != Role::primary || aperture_area_m2(c.surface, c.outline) > 0) return;
     problems_.error(draft.at.shape, fmt::format("{} has no aperture that faces along its axis", draft.what),
@@ -95,9 +95,30 @@ class LinkChecker {
                                  draft.component.shape_kind)});
   }
 
+  /// Covers are of glass, and nothing else is.
+  void check_glass(const Draft& draft) {
+    const bool is_cover = draft.component.role == Role::cover;
+    const auto check = [&](int finish, const std::optional<std::string>& name, Place place, std::string_view key) {
+      if (!name || (finish < 0 && name != "dark")) return;  // none, or no such finish: said already
+      const bool glass = finish >= 0 && pane_of(scene_.finishes[static_cast<std::size_t>(finish)].finish).has_value();
+      if (glass == is_cover) return;
+      problems_.error(
+          place,
+          is_cover ? fmt::format("{} is not of glass", draft.what)
+                   : fmt::format("'{}' of {} is glass", key, draft.what),
+          {fmt::format("found: '{}'", *name),
+           is_cover ? "allowed: a finish of kind glass or sellmeier_glass; what stops light is an [[obstacle]]"
+                    : "allowed: a mirror, an absorber or dark; panes and tubes of glass are [[cover]]"});
+    };
+    check(draft.component.front_finish, draft.finish, draft.at.finish, "finish");
+    check(draft.component.back_finish, draft.back, draft.at.back, "back");
+  }
+
   void check_finish(const Draft& draft) {
+    check_glass(draft);
     const int front = draft.component.front_finish;
     if (front < 0 && draft.finish != "dark") return;  // no such finish, or none: said already
+    if (front >= 0 && pane_of(scene_.finishes[static_cast<std::size_t>(front)].finish)) return;
     const bool mirror =
         front >= 0 && std::holds_alternative<Mirror>(scene_.finishes[static_cast<std::size_t>(front)].finish);
     const Role role = draft.component.role;

@@ -33,7 +33,7 @@ class Completer {
   void complete(Draft& draft, const Shape& shape) {
     const PendingCorrector& at = *draft.corrector;
     const Role role = draft.component.role;
-    if (role == Role::primary || role == Role::receiver) {
+    if (role == Role::primary || role == Role::receiver || role == Role::cover) {
       problems_.error(at.place, fmt::format("{} can't be a {}", draft.what, Shape::kind),
                       {"allowed: in [[secondary]] and [[obstacle]]"});
       return;

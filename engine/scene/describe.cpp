@@ -177,6 +177,17 @@ std::string finish_words(const Scene& scene, int index) {
                          a.rest.index == 0 ? "diffusely" : "as from a mirror");
     }
     std::string operator()(const Dark&) const { return "dark: stops all light"; }
+    std::string operator()(const Glass& g) const { return words(g.pane()); }
+    std::string operator()(const SellmeierGlass& g) const { return words(g.pane()); }
+    static std::string words(const Pane& pane) {
+      const auto passed = [&](double angle_deg) {
+        return shares_of(pane, std::cos(angle_deg * units::degree_rad)).transmitted;
+      };
+      return fmt::format(
+          "glass, refractive index {:.4f}, {:.4g} mm thick, absorption {:.4g} per m; passes {:.3f} straight on, {:.3f} "
+          "at 60 degrees",
+          pane.index, 1e3 * pane.thickness_m, pane.absorption_per_m, passed(0), passed(60));
+    }
   };
   return fmt::format("'{}': {}", named.name, std::visit(Words{}, named.finish));
 }

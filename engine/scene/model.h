@@ -16,7 +16,7 @@
 
 namespace catoptra {
 
-enum class Role { primary, secondary, receiver, obstacle };
+enum class Role { primary, secondary, receiver, obstacle, cover };
 
 struct Site {
   std::string name;

@@ -46,7 +46,8 @@ class ComponentReader {
     draft_.shape_sound = is_sound([&] { read_shape_and_aperture(); });
     const bool needs_finish = draft_.component.role != Role::obstacle;
     draft_.finish = reader_.text("finish", needs_finish ? Need::required : Need::optional);
-    draft_.back = reader_.text("back", Need::optional);
+    // A pane is the same from both sides.
+    if (draft_.component.role != Role::cover) draft_.back = reader_.text("back", Need::optional);
     draft_.at.finish = reader_.place_of_value("finish");
     draft_.at.back = reader_.place_of_value("back");
     draft_.mount_sound = is_sound([&] { read_mount(); });

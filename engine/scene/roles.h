@@ -7,7 +7,8 @@
 
 namespace catoptra {
 
-inline constexpr std::array<Role, 4> all_roles{Role::primary, Role::secondary, Role::receiver, Role::obstacle};
+inline constexpr std::array<Role, 5> all_roles{Role::primary, Role::secondary, Role::receiver, Role::obstacle,
+                                               Role::cover};
 
 constexpr std::string_view role_word(Role role) {
   switch (role) {
@@ -19,6 +20,8 @@ constexpr std::string_view role_word(Role role) {
       return "receiver";
     case Role::obstacle:
       return "obstacle";
+    case Role::cover:
+      return "cover";
   }
   return {};
 }

@@ -50,6 +50,8 @@ void Tracer::interact(const ComponentPlan& component, bool front, ContactBlock& 
     keep_only(contacts);  // few: what follows is for them alone
     send_back_rest(*absorber, contacts);
     send_on(component, contacts);
+  } else if (const auto pane = pane_of(finish)) {
+    cross(component, *pane, contacts);
   } else {
     std::copy_n(contacts.weight.begin(), contacts.count, absorbed_.begin());
     tally_absorption(component, true, contacts);
@@ -160,6 +162,9 @@ void Tracer::tally_absorption(const ComponentPlan& component, bool is_dark, cons
   } else if (!is_dark && component.role == Role::secondary) {
     term = Term::secondary_absorption;
     fate = Fate::secondary_absorption;
+  } else if (component.role == Role::cover) {
+    term = Term::cover_loss;
+    fate = Fate::cover_loss;
   }
   std::int64_t taken = 0, sent_back = 0;
   for (int i = 0; i < contacts.count; ++i) {

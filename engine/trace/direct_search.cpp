@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <numeric>
 
 #include "trace/search.h"
 
@@ -99,13 +98,25 @@ std::unique_ptr<Search> make_direct_search(const Plan& plan, const std::vector<i
 }
 
 std::unique_ptr<Search> make_direct_search(const Plan& plan) {
-  std::vector<int> all(plan.instances.size());
-  std::iota(all.begin(), all.end(), 0);
+  std::vector<int> all;
+  for (const ComponentPlan& component : plan.components) {
+    for (int k = 0; k < component.copies; ++k) all.push_back(component.first + k);
+  }
   return make_direct_search(plan, all);
 }
 
+Plan masked(const Plan& plan, Met met) {
+  Plan out = plan;
+  for (ComponentPlan& component : out.components) {
+    if ((component.role == Role::cover) != (met == Met::covers_alone)) component.copies = 0;
+  }
+  return out;
+}
+
 std::unique_ptr<Search> make_search(const Plan& plan) {
-  if (static_cast<int>(plan.instances.size()) <= most_instances_tried_in_turn) return make_direct_search(plan);
+  int instances = 0;
+  for (const ComponentPlan& component : plan.components) instances += component.copies;
+  if (instances <= most_instances_tried_in_turn) return make_direct_search(plan);
   if (lists_suit(plan)) return make_candidate_search(plan);
   return make_embree_search(plan);
 }

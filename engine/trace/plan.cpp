@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
-#include <optional>
 #include <set>
 
 #include "geometry/area.h"
+#include "geometry/entrance.h"
 
 namespace catoptra {
 
@@ -91,19 +91,6 @@ void add_instance(Plan& plan, const Placed& placed) {
   }
 }
 
-struct Entrance {
-  AnyOutline outline;
-  double height_m = 0;  // above the surface's origin
-};
-std::optional<Entrance> entrance_of(const AnySurface& surface) {
-  return std::visit(
-      [](const auto& s) -> std::optional<Entrance> {
-        if constexpr (has_entrance<std::decay_t<decltype(s)>>) return Entrance{s.entrance(), s.profile().height_m()};
-        return std::nullopt;
-      },
-      surface);
-}
-
 /// The openings of primaries that have one, each over its copy.
 void add_entrances(Plan& plan) {
   const std::size_t of_scene = plan.components.size();
@@ -153,7 +140,7 @@ Plan make_plan(const Scene& scene, const SunSampler* sampler) {
                     .surface = c.surface,
                     .outline = c.outline,
                     .front = finish_of(scene, c.front_finish),
-                    .back = finish_of(scene, c.back_finish),
+                    .back = finish_of(scene, c.role == Role::cover ? c.front_finish : c.back_finish),
                     .jitter_rad = tracking_jitter(c.mount),
                     .jitter_turns_sun = carries.contains(c.name)};
     p.entry_area_m2 = entry_area_m2(p);
@@ -177,6 +164,8 @@ Plan make_plan(const Scene& scene, const SunSampler* sampler) {
         const double cosine = dot(plan.instances[component.first + k].frame.ez, plan.sun.toward);
         plan.incident_power_W += plan.dni_W_m2 * area * std::max(0.0, cosine);
       }
+    } else if (component.role == Role::cover) {
+      plan.covers.push_back(i);
     } else if (component.role != Role::obstacle) {
       add_entry(plan.direct, i, component);
     }

@@ -57,6 +57,7 @@ struct Plan {
   std::vector<std::int32_t> component_of;  // each instance
   std::vector<int> receivers;              // components
   EntrySet entries;                        // primaries, or their entrances
+  std::vector<int> covers;                 // components
   EntrySet direct;                         // receivers and secondaries, for light straight from the sun
   SunFrame sun;
   SunSampler sun_sampler;

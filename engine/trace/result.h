@@ -70,10 +70,12 @@ enum class Fate : std::uint8_t {
   receiver_reflection,
   blocking,
   spillage,
-  shading
+  shading,
+  cover_loss
 };
-inline constexpr std::array<std::string_view, 7> fate_names{
-    "absorbed", "primary_absorption", "secondary_absorption", "receiver_reflection", "blocking", "spillage", "shading"};
+inline constexpr std::array<std::string_view, 8> fate_names{
+    "absorbed", "primary_absorption", "secondary_absorption", "receiver_reflection",
+    "blocking", "spillage",           "shading",              "cover_loss"};
 
 /// A sampled ray from the sun to where most of its weight ended.
 struct RayPath {

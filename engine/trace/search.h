@@ -42,4 +42,8 @@ bool lists_suit(const Plan& plan);
 /// The one that suits the plan.
 std::unique_ptr<Search> make_search(const Plan& plan);
 
+/// A plan in which only some components are there to be met; every instance keeps its number.
+enum class Met { all_but_covers, covers_alone };
+Plan masked(const Plan& plan, Met met);
+
 }  // namespace catoptra

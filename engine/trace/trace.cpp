@@ -58,10 +58,11 @@ class Run {
         options_(options),
         plan_(make_plan(scene, options.sampler)),
         search_(make_search(plan_)),
+        apart_(plan_.covers.empty() ? nullptr : std::make_unique<const Apart>(plan_)),
         layout_(plan_, scene),
         arena_(options.threads > 0 ? options.threads : tbb::task_arena::automatic),
         workers_([this] {
-          Worker worker{Tracer(plan_, *search_, layout_), ChunkLedger(layout_.size)};
+          Worker worker{Tracer(plan_, searches(), layout_), ChunkLedger(layout_.size)};
           if (options_.numbers == Numbers::pseudo_random) worker.tracer.use_pseudo_random();
           return worker;
         }),
@@ -76,6 +77,21 @@ class Run {
     Tracer tracer;
     ChunkLedger ledger;
   };
+
+  /// Where there are covers, shadow rays pass them and meet them apart.
+  struct Apart {
+    Plan others, covers;
+    std::unique_ptr<Search> shadow, crossing;
+    explicit Apart(const Plan& plan)
+        : others(masked(plan, Met::all_but_covers)),
+          covers(masked(plan, Met::covers_alone)),
+          shadow(make_search(others)),
+          crossing(make_search(covers)) {}
+  };
+  Searches searches() const {
+    if (apart_ == nullptr) return {*search_, *search_};
+    return {*search_, *apart_->shadow, apart_->crossing.get()};
+  }
 
   std::uint64_t bundles_for(std::uint64_t samples) const {
     const auto per_bundle = static_cast<std::uint64_t>(bundle_size) * options_.replicates;
@@ -96,6 +112,7 @@ class Run {
   const TraceOptions& options_;
   const Plan plan_;
   const std::unique_ptr<Search> search_;
+  const std::unique_ptr<const Apart> apart_;
   const LedgerLayout layout_;
   tbb::task_arena arena_;
   tbb::enumerable_thread_specific<Worker> workers_;

@@ -3,16 +3,21 @@
 #include <algorithm>
 
 #include "geometry/entry.h"
+#include "trace/cover_work.h"
 #include "trace/sky.h"
 
 namespace catoptra {
 
-Tracer::Tracer(const Plan& plan, const Search& search, const LedgerLayout& layout)
+Tracer::Tracer(const Plan& plan, Searches searches, const LedgerLayout& layout)
     : plan_(plan),
-      search_(search),
+      searches_(searches),
       layout_(layout),
       meeting_(plan.components.size() * block_room),
-      meeting_count_(plan.components.size()) {}
+      meeting_count_(plan.components.size()) {
+  if (searches.covers != nullptr) cover_work_ = std::make_unique<CoverWork>();
+}
+Tracer::~Tracer() = default;
+Tracer::Tracer(Tracer&&) noexcept = default;
 
 void Tracer::run(Light light, std::uint64_t replicate_seed, SampleRange samples, ChunkLedger& ledger,
                  PathRecorder* paths) {
@@ -111,7 +116,7 @@ void Tracer::start_on(const Surface& surface, const Outline& outline, const Comp
 
 // Samples in shadow and those on the far side weigh nothing. Light that the own rim stops came in elsewhere.
 void Tracer::keep_lit() {
-  search_.occluded(*rays_, hits_);
+  searches_.shadow.occluded(*rays_, hits_);
   if (paths_ != nullptr) begin_paths();
   Pack heaviest(0.0);
   for_packs(contacts_.count, [&](int i) {
@@ -126,6 +131,7 @@ void Tracer::keep_lit() {
     kept_count_ += contacts_.weight[i] > 0 ? 1 : 0;
   }
   if (any(heaviest > largest_weight)) cut_heavy();
+  if (searches_.covers != nullptr) dim_by_covers();
   // A few dead ones cost less than the move; a path, though, has had its end.
   if (4 * kept_count_ < 3 * contacts_.count || paths_ != nullptr) keep_only(contacts_);
 }
@@ -164,7 +170,7 @@ void Tracer::follow() {
     }
     return;
   }
-  search_.nearest(*rays_, hits_);
+  searches_.nearest.nearest(*rays_, hits_);
   sort_by_component();
   for (std::size_t c = 0; c < plan_.components.size(); ++c) {
     if (meeting_count_[c] == 0) continue;

@@ -16,6 +16,14 @@ namespace catoptra {
 /// which is tallied apart.
 enum class Light { by_primaries, direct };
 
+/// What finds what. Covers don't stop shadow rays: they are met by themselves, where there are any.
+struct Searches {
+  const Search& nearest;           // everything
+  const Search& shadow;            // all but covers
+  const Search* covers = nullptr;  // covers alone
+};
+struct CoverWork;
+
 /// Two uniforms for each contact of a block.
 struct UniformPair {
   const double* u = nullptr;
@@ -25,7 +33,9 @@ using WorkPair = std::array<LaneArray, 2>;
 
 class Tracer {
  public:
-  Tracer(const Plan& plan, const Search& search, const LedgerLayout& layout);
+  Tracer(const Plan& plan, Searches searches, const LedgerLayout& layout);
+  ~Tracer();
+  Tracer(Tracer&&) noexcept;
 
   void use_pseudo_random() { uniforms_.use_pseudo_random(); }
 
@@ -38,6 +48,7 @@ class Tracer {
   void start_on(const Surface& surface, const Outline& outline, const ComponentPlan& component);
   void keep_lit();
   void cut_heavy();
+  void dim_by_covers();
   void begin_paths();
   void follow();
   void sort_by_component();
@@ -47,6 +58,7 @@ class Tracer {
   void interact(const ComponentPlan& component, bool front, ContactBlock& contacts);
   void reflect_as_mirror(const ComponentPlan& component, const Mirror& mirror, ContactBlock& contacts);
   void absorb(const Absorber& absorber, ContactBlock& contacts);
+  void cross(const ComponentPlan& component, const Pane& pane, ContactBlock& contacts);
   void send_back_rest(const Absorber& absorber, ContactBlock& contacts);
   void tally_arrivals(const ComponentPlan& component, bool front, ContactBlock& contacts);
   void tally_absorption(const ComponentPlan& component, bool is_dark, const ContactBlock& contacts);
@@ -62,7 +74,7 @@ class Tracer {
   }
 
   const Plan& plan_;
-  const Search& search_;
+  const Searches searches_;
   const LedgerLayout& layout_;
 
   Light light_ = Light::by_primaries;
@@ -81,6 +93,7 @@ class Tracer {
   std::vector<int> meeting_, meeting_count_;
   std::array<int, block_room> kept_{};  // of a block's contacts, those that go on
   int kept_count_ = 0;
+  std::unique_ptr<CoverWork> cover_work_;  // where there are covers
 };
 
 }  // namespace catoptra

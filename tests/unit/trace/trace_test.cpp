@@ -48,8 +48,8 @@ mount = { kind = "fixed", position_m = [0, 0, 30] }
 }  // namespace
 
 TEST_CASE("every shipped scene's budget closes", "[trace]") {
-  for (const char* name :
-       {"bowl", "bowl-line-absorber", "centre-cup", "centre-trough", "trough", "dish", "tower", "cpc-trough"}) {
+  for (const char* name : {"bowl", "bowl-line-absorber", "centre-cup", "centre-trough", "trough", "dish", "tower",
+                           "cpc-trough", "trough-glass", "dish-window"}) {
     CAPTURE(name);
     const TraceResult got = trace(shipped(name), {.samples = 1 << 17, .paths = 0});
     double sum = 0;

@@ -1,0 +1,104 @@
+// Light through glass: rays that meet a cover go straight on, less what the glass takes. See docs/theory/covers.md.
+#include "optics/dielectric.h"
+#include "trace/cover_work.h"
+#include "trace/tracer.h"
+
+namespace catoptra {
+
+namespace {
+
+/// Crossings of one shadow ray that are looked at: more panes than any scene stacks.
+constexpr int most_crossings = 64;
+
+void copy_ray(const RayBlock& from, int i, RayBlock& to, int k) {
+  to.px[k] = from.px[i], to.py[k] = from.py[i], to.pz[k] = from.pz[i];
+  to.dx[k] = from.dx[i], to.dy[k] = from.dy[i], to.dz[k] = from.dz[i];
+  to.from[k] = from.from[i];
+  to.sample[k] = from.sample[i];
+}
+
+/// Takes the listed rays to where they meet copies of a component, and dims them there.
+template <class Surface>
+void cross_listed(const Surface& surface, const Plan& plan, const Pane& pane, int count, CoverWork& work) {
+  constexpr int width = static_cast<int>(lanes<Pack>);
+  RayBlock& rays = work.rays;
+  for_packs(count, [&](int first) {
+    const int* const i = &work.list[first];
+    alignas(64) std::array<double, width> instance, left, x, y, z;
+    gather(work.hits.instance.data(), i).store_aligned(instance.data());
+    const FramePack frame = gather_frames(plan, instance.data());
+    const Vec3<Pack> d = rays.directions(i), at = point_along(rays.points(i), d, gather(work.hits.distance.data(), i));
+    const Pack cosine = absolute(dot(frame.direction_to_local(d), surface.normal(frame.point_to_local(at))));
+    shares_of(pane, cosine).transmitted.store_aligned(left.data());
+    at.x.store_aligned(x.data()), at.y.store_aligned(y.data()), at.z.store_aligned(z.data());
+    for (int l = 0; l < width && first + l < count; ++l) {
+      const int ray = i[l];
+      work.left[rays.sample[ray]] *= left[l];
+      rays.px[ray] = x[l], rays.py[ray] = y[l], rays.pz[ray] = z[l];
+      rays.from[ray] = instance[l];
+    }
+  });
+}
+
+}  // namespace
+
+// Splits each weight into what the glass takes and what goes on.
+void Tracer::cross(const ComponentPlan& component, const Pane& pane, ContactBlock& contacts) {
+  for_packs(contacts.count, [&](int i) {
+    const Pack weight = load<Pack>(&contacts.weight[i]);
+    const Pack on = weight * shares_of(pane, Pack(-dot(contacts.direction(i), contacts.normal(i)))).transmitted;
+    store(weight - on, &absorbed_[i]);
+    store(on, &contacts.weight[i]);
+  });
+  tally_absorption(component, false, contacts);
+  choose_kept(contacts);
+  send_on(component, contacts);
+}
+
+// Follows the lit samples' shadow rays from cover to cover. What the glass takes on the way is taken off the samples'
+// weights and, of the primaries' light, counted.
+void Tracer::dim_by_covers() {
+  CoverWork& work = *cover_work_;
+  RayBlock& rays = work.rays;
+  rays.clear();
+  for (int k = 0; k < kept_count_; ++k) {
+    copy_ray(*rays_, kept_[k], rays, k);
+    rays.sample[k] = static_cast<std::uint16_t>(kept_[k]);
+    work.left[kept_[k]] = 1;
+  }
+  rays.count = kept_count_;
+  for (int crossing = 0; crossing < most_crossings && rays.count > 0; ++crossing) {
+    searches_.covers->nearest(rays, work.hits);
+    for (const int c : plan_.covers) {
+      int count = 0;
+      for (int i = 0; i < rays.count; ++i) {
+        const int instance = static_cast<int>(work.hits.instance[i]);
+        work.list[count] = i;
+        count += instance >= 0 && plan_.component_of[instance] == c ? 1 : 0;
+      }
+      if (count == 0) continue;
+      // The last pack's spare lanes gather something that is there.
+      for (int k = 0; k < static_cast<int>(lanes<Pack>); ++k) work.list[count + k] = work.list[0];
+      const Pane pane = *pane_of(plan_.components[c].front);
+      std::visit([&](const auto& surface) { cross_listed(surface, plan_, pane, count, work); },
+                 plan_.components[c].surface);
+    }
+    int on = 0;
+    for (int i = 0; i < rays.count; ++i) {
+      if (work.hits.instance[i] < 0) continue;
+      if (on != i) copy_ray(rays, i, rays, on);
+      ++on;
+    }
+    rays.count = on;
+  }
+  std::int64_t taken = 0;
+  for (int k = 0; k < kept_count_; ++k) {
+    double& weight = contacts_.weight[kept_[k]];
+    const double after = weight * work.left[kept_[k]];
+    taken += to_fixed(weight - after);
+    weight = after;
+  }
+  if (light_ == Light::by_primaries) (*ledger_)[LedgerLayout::term(Term::cover_loss)] += taken;
+}
+
+}  // namespace catoptra
