@@ -32,6 +32,8 @@ inline constexpr Unit per_m3{"_per_m3", "m-3", 1}, per_m5{"_per_m5", "m-5", 1}, 
 inline constexpr Unit nanometre{"_nm", "nm", 1e-9};
 inline constexpr Unit square_micrometre{"_um2", "um2", 1e-12};
 inline constexpr Unit per_metre{"_per_m", "1/m", 1};
+inline constexpr Unit kelvin{"_K", "K", 1};
+inline constexpr Unit watt_per_square_metre_kelvin{"_W_m2K", "W m-2 K-1", 1};
 inline constexpr Unit watt_per_square_metre{"_W_m2", "W m-2", 1};
 }  // namespace units
 

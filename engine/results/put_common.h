@@ -10,7 +10,8 @@
 namespace catoptra {
 
 namespace hdf5_units {
-inline constexpr Units ratio{"1"}, watt{"W"}, watt_per_m2{"W m-2"}, metre{"m"}, square_metre{"m2"}, degree{"degree"};
+inline constexpr Units ratio{"1"}, watt{"W"}, watt_per_m2{"W m-2"}, metre{"m"}, square_metre{"m2"}, degree{"degree"},
+    kelvin{"K"};
 }
 
 /// Root attributes: conventions, schema version, title, generator, compiler, instruction set, search, time, command.

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "results/write_result.h"
+#include "study/heat.h"
 
 namespace catoptra {
 namespace {
@@ -86,6 +87,18 @@ std::string receiver_text(const ReceiverResult& receiver) {
   return text;
 }
 
+std::string heat_text(const HeatBalance& heat) {
+  std::string text = fmt::format("  heat at {} K\n", six_digits(heat.temperature_K));
+  text += row("  taken in", heat.heat_in_W, "W, sun straight on it included");
+  text += row("  lost", {heat.heat_loss_W, 0}, "W");
+  text += row("  useful", heat.useful_heat_W, "W");
+  text += row("  work at most", heat.work_W, "W, Carnot");
+  text += row("  stagnates at", heat.stagnation_temperature_K, "K");
+  text += row("  best at", heat.best_temperature_K, "K");
+  text += row("  work there", heat.best_work_W, "W, Carnot");
+  return text;
+}
+
 /// `lead` and `text`, broken between words so that no line passes 80 columns; blanks stand under `lead`.
 std::string wrapped(std::string_view lead, std::string_view text) {
   std::string out, line(lead);
@@ -131,7 +144,10 @@ std::string result_text(const Scene& scene, const TraceResult& result) {
   text += "\n";
   text += row("optical efficiency", result.optical_efficiency);
   text += row("intercept factor", result.intercept_factor, result.receivers.size() > 1 ? "all receivers" : "");
-  for (const auto& receiver : result.receivers) text += receiver_text(receiver);
+  for (const auto& receiver : result.receivers) {
+    text += receiver_text(receiver);
+    if (const auto heat = heat_balance(scene, receiver)) text += heat_text(*heat);
+  }
   const auto words = remarks(result);
   if (!words.empty()) text += "\n";
   for (const auto& remark : words) text += wrapped("warning: ", remark);

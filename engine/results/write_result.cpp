@@ -9,6 +9,7 @@
 
 #include "results/hdf5_file.h"
 #include "results/put_common.h"
+#include "study/heat.h"
 
 namespace catoptra {
 namespace {
@@ -116,7 +117,23 @@ void put_enclosed(Hdf5File& file, const std::string& group, const EnclosedPower&
            LongName{"standard error of the share"});
 }
 
-void put_receiver(Hdf5File& file, const ReceiverResult& receiver) {
+void put_heat(Hdf5File& file, const std::string& group, const HeatBalance& heat) {
+  file.put(group + "temperature_K", heat.temperature_K, kelvin, LongName{"temperature of the front, from the scene"});
+  put_estimate(file, group + "heat_in_W", heat.heat_in_W, watt,
+               LongName{"absorbed power, by way of the mirrors and straight from the sun"});
+  file.put(group + "heat_loss_W", heat.heat_loss_W, watt, LongName{"heat lost by radiation and convection"});
+  put_estimate(file, group + "useful_heat_W", heat.useful_heat_W, watt, LongName{"heat taken in less heat lost"});
+  put_estimate(file, group + "receiver_efficiency", heat.receiver_efficiency, ratio,
+               LongName{"useful heat / heat taken in"});
+  put_estimate(file, group + "work_W", heat.work_W, watt, LongName{"useful heat times the Carnot factor"});
+  put_estimate(file, group + "stagnation_temperature_K", heat.stagnation_temperature_K, kelvin,
+               LongName{"temperature at which all heat taken in is lost"});
+  put_estimate(file, group + "best_temperature_K", heat.best_temperature_K, kelvin,
+               LongName{"temperature at which the work would be greatest"});
+  put_estimate(file, group + "best_work_W", heat.best_work_W, watt, LongName{"work at the best temperature"});
+}
+
+void put_receiver(Hdf5File& file, const Scene& scene, const ReceiverResult& receiver) {
   const std::string group = "/receivers/" + receiver.name + "/";
   file.put(group + "area_m2", receiver.area_m2, square_metre, LongName{"area of the front, all copies together"});
   put_estimate(file, group + "intercept_factor", receiver.intercept_factor, ratio,
@@ -133,6 +150,7 @@ void put_receiver(Hdf5File& file, const ReceiverResult& receiver) {
                LongName{"irradiance averaged over the front / DNI"});
   put_flux(file, group, receiver.flux);
   put_enclosed(file, group + "enclosed/", receiver.enclosed);
+  if (const auto heat = heat_balance(scene, receiver)) put_heat(file, group + "heat/", *heat);
 }
 
 /// Paths as a ragged array (CF conventions 1.8, section 9.3.3, contiguous): vertices of all paths in a row.
@@ -195,7 +213,7 @@ void write_result(const std::filesystem::path& path, const Scene& scene, const T
   put_scene(file, scene);
   put_sun(file, scene, result);
   put_budget(file, result);
-  for (const auto& receiver : result.receivers) put_receiver(file, receiver);
+  for (const auto& receiver : result.receivers) put_receiver(file, scene, receiver);
   put_paths(file, result.paths);
   file.save(path);
 }

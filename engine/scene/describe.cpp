@@ -299,6 +299,11 @@ std::string sun_words(const Scene& scene) {
   return out + wrapped(fmt::format("DNI {:.4g} W/m2; sunshape {}", sun.dni_W_m2, sunshape_words(sun.shape)), 2);
 }
 
+std::string heat_words(const HeatLoss& heat) {
+  return fmt::format("heat: emittance {:.4g} at {:.5g} K, surroundings {:.5g} K, convection {:.4g} W/m2 K",
+                     heat.emittance, heat.temperature_K, heat.surroundings_K, heat.convection_W_m2K);
+}
+
 std::string component_words(const Scene& scene, const Component& component, std::span<const Placed> copies) {
   std::string out = fmt::format("{} '{}'\n", role_word(component.role), component.name);
   out += wrapped(shape_words(component), 2);
@@ -315,6 +320,7 @@ std::string component_words(const Scene& scene, const Component& component, std:
   out += wrapped(mount_words(component), 2) + wrapped(place_words(copies), 2);
   if (component.role == Role::receiver) {
     out += wrapped(fmt::format("flux map of {} x {} bins", component.flux_bins[0], component.flux_bins[1]), 2);
+    if (component.heat) out += wrapped(heat_words(*component.heat), 2);
   }
   return out;
 }

@@ -48,6 +48,25 @@ struct NamedFinish {
   AnyFinish finish;
 };
 
+/// What a receiver loses as heat, and to what: the keys of its `heat`. The model is in study/heat.h.
+struct HeatLoss {
+  double emittance = 0;
+  double temperature_K = 0;
+  double surroundings_K = 300;
+  double convection_W_m2K = 0;
+
+  static constexpr std::array<Field<HeatLoss>, 4> fields{{
+      {"emittance", &HeatLoss::emittance, units::none, range::within(0, 1), Need::required,
+       "hemispherical, of the front at its temperature"},
+      {"temperature_K", &HeatLoss::temperature_K, units::kelvin, range::within(1, 6000), Need::required,
+       "of the front, one for all of it"},
+      {"surroundings_K", &HeatLoss::surroundings_K, units::kelvin, range::within(1, 1000), Need::optional,
+       "what it radiates to, the air that cools it, and the cold side of the heat engine"},
+      {"convection_W_m2K", &HeatLoss::convection_W_m2K, units::watt_per_square_metre_kelvin, range::within(0, 1e4),
+       Need::optional, "heat transfer coefficient to the air; conduction may be added to it"},
+  }};
+};
+
 /// Anything that light can meet. `array_offsets_m` places copies: added to the mount's position; a carried component
 /// holds its carrier's, for their number.
 struct Component {
@@ -60,6 +79,7 @@ struct Component {
   AnyMount mount;
   std::vector<Vec> array_offsets_m{{0, 0, 0}};
   std::array<int, 2> flux_bins{64, 64};  // receivers
+  std::optional<HeatLoss> heat;          // receivers whose heat balance is asked for
 
   static constexpr std::array<Field<Component>, 1> flux_fields{{
       {"bins", &Component::flux_bins, units::none, range::within(1, 4096), Need::optional,

@@ -52,7 +52,10 @@ class ComponentReader {
     draft_.at.back = reader_.place_of_value("back");
     draft_.mount_sound = is_sound([&] { read_mount(); });
     read_array();
-    if (draft_.component.role == Role::receiver) read_flux();
+    if (draft_.component.role == Role::receiver) {
+      read_flux();
+      read_heat();
+    }
     reader_.finish();
     return std::move(draft_);
   }
@@ -215,6 +218,16 @@ class ComponentReader {
     TableReader flux(*table, place_of(node->source()), fmt::format("flux of {}", reader_.what()), problems_);
     flux.read_fields(draft_.component, std::span<const Field<Component>>(Component::flux_fields));
     flux.finish();
+  }
+
+  void read_heat() {
+    const toml::node* node = reader_.find("heat");
+    if (node == nullptr) return;
+    const auto* table = table_in(*node, "heat", reader_.what(), "{ emittance = 0.1, temperature_K = 700 }", problems_);
+    if (table == nullptr) return;
+    TableReader heat(*table, place_of(node->source()), fmt::format("heat of {}", reader_.what()), problems_);
+    heat.read_fields(draft_.component.heat.emplace(), std::span<const Field<HeatLoss>>(HeatLoss::fields));
+    heat.finish();
   }
 
   TableReader reader_;

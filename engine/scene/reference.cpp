@@ -53,6 +53,7 @@ std::vector<ReferenceTable> reference_tables() {
   out.push_back({"pose", table_of(SteeredMount::pose_fields)});
   add_kinds<AnyArray>("array", out);
   out.push_back({"flux", table_of(Component::flux_fields)});
+  out.push_back({"heat", table_of(HeatLoss::fields)});
   return out;
 }
 

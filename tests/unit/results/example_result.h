@@ -13,6 +13,11 @@ inline Scene example_scene() {
   scene.title = "Dish on the plateau test field (invented) – Ω";
   scene.path = "scenes/dish.toml";
   scene.text = "schema = 1\ntitle = \"Dish\"\r\n# ends without a newline";
+  Component absorber;
+  absorber.name = "absorber";
+  absorber.role = Role::receiver;
+  absorber.heat = HeatLoss{0.9, 800, 300, 10};
+  scene.components = {absorber};
   scene.pulled_in = {{"posts.csv", "x_m,y_m,z_m\n1,2,3\n"}, {"sun.csv", "0,1\n"}};
   return scene;
 }
