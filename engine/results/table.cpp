@@ -89,7 +89,7 @@ std::string receiver_text(const ReceiverResult& receiver) {
 
 std::string heat_text(const HeatBalance& heat) {
   std::string text = fmt::format("  heat at {} K\n", six_digits(heat.temperature_K));
-  text += row("  taken in", heat.heat_in_W, "W, sun straight on it included");
+  text += row("  taken in", heat.heat_in_W, "W, direct sun included");
   text += row("  lost", {heat.heat_loss_W, 0}, "W");
   text += row("  useful", heat.useful_heat_W, "W");
   text += row("  work at most", heat.work_W, "W, Carnot");

@@ -5,8 +5,8 @@ title = "Glass: Fresnel's equations, Snell, Sellmeier, and plates with all their
 source = "Fresnel's equations and the plate's series, term by term, in reference.py; Born and Wolf, section 1.5.2"
 known = "computed here"
 tolerance = (
-    "No chance in it: 1e-9 of the light. Indices of the catalogue have five decimals: 4e-6 of the light. Under the tube's "
-    "own shadow, which chance finds: |z| < 4."
+    "No chance in it: 1e-9 of the light. Indices of the catalogue have five decimals: 4e-6 of the light. Under the "
+    "tube's own shadow, which chance finds: |z| < 4."
 )
 fast = True
 

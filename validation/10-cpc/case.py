@@ -5,8 +5,8 @@ title = "Compound parabolic concentrators: acceptance, truncation, number of ref
 source = "rays one by one in numpy, reference.py; edge rays after Winston, Minano and Benitez, Nonimaging Optics (2005)"
 known = "computed here; the book cited from memory"
 tolerance = (
-    "A trough's step is exact but for rounding at its edge: 1e-6. Round ones: |z| < 4, the reference's own sampling error "
-    "added in quadrature (some 5e-5). Sizes: 1e-12."
+    "A trough's step is exact but for rounding at its edge: 1e-6. Round ones: |z| < 4, the reference's own sampling "
+    "error added in quadrature (some 5e-5). Sizes: 1e-12."
 )
 fast = False
 
@@ -47,8 +47,9 @@ def step(case):
     for degrees in (10, 30, 60):
         for tilt, want in ((0, 1), (0.6 * degrees, 1), (degrees - 0.001, 1), (degrees + 0.001, 0), (1.3 * degrees, 0)):
             got = case.trace(f"step {degrees} {tilt}", samples=1 << 16, **keys("cpc_trough", degrees, tilt))
-            case.check(f"trough {degrees} deg, light at {tilt:.6g} deg: share", want, share(got, "absorbed").value, 1e-6)
-            case.check(f"trough {degrees} deg, light at {tilt:.6g} deg: counted apart, W", 0,
+            label = f"trough {degrees} deg, light at {tilt:.6g} deg"
+            case.check(f"{label}: share", want, share(got, "absorbed").value, 1e-6)
+            case.check(f"{label}: counted apart, W", 0,
                        got.receiver("exit", "direct_power_W").value, 0)
 
 

@@ -1,5 +1,5 @@
-"""Compound parabolic concentrators, traced ray by ray in numpy. Walls come from the polar equation of the parabola about
-the exit's edge, a ray meets them by bisection along itself; nothing is shared with the engine but the edge-ray
+"""Compound parabolic concentrators, traced ray by ray in numpy. Walls come from the polar equation of the parabola
+about the exit's edge, a ray meets them by bisection along itself; nothing is shared with the engine but the edge-ray
 principle."""
 
 import numpy as np
@@ -15,7 +15,7 @@ class Concentrator:
         self.entrance = self.polar_point(self.polar_angle_at(self.height))[0]
 
     def polar_point(self, a):
-        """Half width and height where the line from the exit's other edge makes the angle a with the parabola's axis."""
+        """Half width and height where the line from the exit's other edge is at the angle a from the axis."""
         rho = 2 * self.f / (1 - np.cos(a))
         return rho * np.sin(a - self.angle) - self.e, rho * np.cos(a - self.angle)
 
@@ -96,7 +96,7 @@ def entering(concentrator, count, angle, seed):
 
 
 def transmission(concentrator, angle, reflectance, seed, count=1 << 15, repeats=8):
-    """Share of the light that comes to the exit, its mean number of reflections, and the standard error of the share."""
+    """Share of the light that comes to the exit, its mean number of reflections, the share's standard error."""
     shares, numbers = [], []
     for repeat in range(repeats):
         n = concentrator.follow(*entering(concentrator, count, angle, [seed, repeat]))

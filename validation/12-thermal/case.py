@@ -5,8 +5,8 @@ title = "Heat: the best temperature of a receiver against its concentration"
 source = "A. Steinfeld and M. Schubnell, Solar Energy 50 (1993) 19; roots and searches in reference.py"
 known = "computed here; the paper's equation from memory"
 tolerance = (
-    "No chance in it. Against the polynomial's root: 1e-9. A search for a flat top knows its place to some 1e-6 of itself. "
-    "Typed-in temperatures have one decimal, and leave out what surroundings at 300 K send: 0.2 K."
+    "No chance in it. Against the polynomial's root: 1e-9. A search for a flat top knows its place to some 1e-6 of "
+    "itself. Typed-in temperatures have one decimal, and leave out what surroundings at 300 K send: 0.2 K."
 )
 fast = True
 
@@ -42,7 +42,7 @@ def run(case):
         heat, _ = receiver(case, f"typed {ratio}", ratio)
         case.check(f"black, C = {ratio}, typed in: K", want, heat["best_temperature_K"]["value"], 0.2,
                    f"Steinfeld and Schubnell (1993): {typed}", "computed apart, typed in")
-        case.check(f"the same from the polynomial without surroundings: K", want, ref.black(ratio, with_sky=False), 0.05,
+        case.check("the same, of the polynomial without surroundings: K", want, ref.black(ratio, with_sky=False), 0.05,
                    f"Steinfeld and Schubnell (1993): {typed}", "computed apart, typed in")
     for ratio, emittance, convection, temperature, cold in ((50, 0.1, 0, 700, 300), (500, 0.9, 15, 950, 290),
                                                             (80, 0.2, 8, 600, 310)):

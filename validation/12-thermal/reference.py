@@ -8,8 +8,8 @@ SIGMA = constants.Stefan_Boltzmann
 
 
 def black(concentration, irradiance=1000, cold=300, with_sky=True):
-    """T^5 - 3/4 T0 T^4 - T0 (C I + sigma T0^4) / (4 sigma) = 0; without the surroundings' own radiation the last sum has
-    its first term alone."""
+    """T^5 - 3/4 T0 T^4 - T0 (C I + sigma T0^4) / (4 sigma) = 0; without the surroundings' own radiation the last sum
+    has its first term alone."""
     taken = concentration * irradiance + (SIGMA * cold**4 if with_sky else 0)
     roots = np.roots([1, -0.75 * cold, 0, 0, 0, -cold * taken / (4 * SIGMA)])
     return max(r.real for r in roots if abs(r.imag) < 1e-6 * abs(r))

@@ -40,6 +40,7 @@ TEST_CASE("the text of a result", "[results]") {
   auto result = test::example_result();
   result.receivers.pop_back();
   result.precision_reached = false;
+  // The heat's numbers: scipy.optimize.brentq on the equations of docs/theory/heat.md.
   CHECK(result_text(test::example_scene(), result) ==
         R"(Dish on the plateau test field (invented) – Ω
 4096 samples in 2 replicates, seed 18446744073709551615, 0.125 s; direct
@@ -70,6 +71,14 @@ receiver 'absorber', 0.25 m2
   mean concentration            4002.0 ± 5.0       x DNI
   peak concentration              4321 ± 17        x DNI, of one bin
     there               x_m = 0.1, y_m = -0.05
+  heat at 800 K
+    taken in                     953.2 ± 1.5       W, direct sun included
+    lost                       6372.47             W
+    useful                     -5419.2 ± 1.5       W
+    work at most              -3387.02 ± 0.95      W, Carnot
+    stagnates at                471.15 ± 0.19      K
+    best at                    383.363 ± 0.094     K
+    work there                  124.52 ± 0.33      W, Carnot
 
 warning: two of a million samples left their own surface again
 warning: the precision asked for was not reached within the samples allowed

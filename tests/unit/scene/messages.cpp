@@ -43,7 +43,7 @@ TEST_CASE("keys: unknown, missing, misspelt, with the wrong unit", "[scene][mess
 s.toml:17:3: error: unknown key 'reciever' in the scene
    17 | [[reciever]]
       |   ^^^^^^^^
-  allowed: schema, title, site, sun, finish, primary, secondary, receiver, obstacle
+  allowed: schema, title, site, sun, finish, primary, secondary, receiver, obstacle, cover
   did you mean 'receiver'?
 )"},
       {"kind = \"sphere\"", "kind = \"spheer\"",
@@ -57,7 +57,7 @@ s.toml:17:3: error: unknown key 'reciever' in the scene
        R"(s.toml:5:1: error: missing key 'kind' in finish 'silver'
     5 | [finish.silver]
       | ^^^^^^^^^^^^^^^
-  allowed: mirror, absorber, dark
+  allowed: mirror, absorber, dark, glass, sellmeier_glass
 )"},
   });
 }
