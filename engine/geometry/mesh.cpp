@@ -119,8 +119,8 @@ class Mesher {
     auto y_lines = lines_or(options_.second_lines, bounds.low.y, bounds.high.y);
     // What is round in outline and in section is followed by rings; all else by lines.
     const bool is_round = std::is_same_v<Surface, Conic> || std::is_same_v<Surface, Asphere>;
-    const bool by_rings = is_round &&
-                          (std::holds_alternative<Ring>(outline_) || std::holds_alternative<Sector>(outline_));
+    const bool by_rings =
+        is_round && (std::holds_alternative<Ring>(outline_) || std::holds_alternative<Sector>(outline_));
     if (!by_rings) {
       x_lines = divided(x_lines, along_x, options_.step_rad);
       y_lines = divided(y_lines, along_y, options_.step_rad);

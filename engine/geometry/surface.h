@@ -234,8 +234,8 @@ struct Ball {
 };
 
 /// The closed set that the tracer visits, once a bundle.
-using AnySurface = std::variant<Plane, Conic, Trough, Cylinder, Cone, Ball, Corrector, TroughCorrector, Asphere, Cpc,
-                                CpcTrough>;
+using AnySurface =
+    std::variant<Plane, Conic, Trough, Cylinder, Cone, Ball, Corrector, TroughCorrector, Asphere, Cpc, CpcTrough>;
 
 /// Walls that light enters by an opening: on a primary samples start there, since light that falls straight through to
 /// the exit belongs to its aperture as well. docs/theory/cpc.md.

@@ -42,6 +42,8 @@ Colour fate_colour(Fate fate) {
       return rgb(86, 180, 233);
     case Fate::shading:
       return rgb(0, 114, 178);
+    case Fate::cover_loss:
+      return rgb(0, 158, 115);
   }
   return rgb(0, 0, 0);
 }
@@ -56,6 +58,8 @@ Colour role_colour(Role role) {
       return rgb(107, 90, 74);
     case Role::obstacle:
       return rgb(124, 124, 116);
+    case Role::cover:
+      return rgb(176, 214, 208);
   }
   return rgb(124, 124, 116);
 }

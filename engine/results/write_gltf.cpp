@@ -31,14 +31,15 @@ class Builder {
     for (const char* list : {"meshes", "materials", "accessors", "bufferViews"}) json_[list] = Json::array();
   }
 
-  int material(const std::string& name, const Colour& colour, bool lit, bool mirror) {
+  int material(const std::string& name, const Colour& colour, bool lit, bool mirror, bool clear = false) {
     const Colour c = linear(colour);
     Json material{{"name", name},
                   {"pbrMetallicRoughness",
-                   {{"baseColorFactor", {c[0], c[1], c[2], 1}},
+                   {{"baseColorFactor", {c[0], c[1], c[2], clear ? 0.3 : 1.0}},
                     {"metallicFactor", mirror ? 0.6 : 0.0},
                     {"roughnessFactor", mirror ? 0.25 : 0.9}}},
                   {"doubleSided", true}};
+    if (clear) material["alphaMode"] = "BLEND";
     if (!lit) {  // what is painted shows the colours of the scale, whatever light a viewer throws on it
       material["extensions"]["KHR_materials_unlit"] = Json::object();
       json_["extensionsUsed"] = {"KHR_materials_unlit"};
@@ -200,8 +201,8 @@ void add_components(Builder& to, const SceneView& view, std::span<const NamedMap
       const auto role = static_cast<std::size_t>(std::ranges::find(all_roles, component.role) - all_roles.begin());
       const bool mirror = component.role == Role::primary || component.role == Role::secondary;
       if (materials[role] < 0)
-        materials[role] =
-            to.material(std::string(role_word(component.role)), role_colour(component.role), true, mirror);
+        materials[role] = to.material(std::string(role_word(component.role)), role_colour(component.role), true, mirror,
+                                      component.role == Role::cover);
       mesh = to.mesh(component.name, plain_surface(to, component.mesh, materials[role]));
     }
     for (const Frame& frame : component.copies) to.node(component.name, mesh, &frame);

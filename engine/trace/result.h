@@ -74,8 +74,8 @@ enum class Fate : std::uint8_t {
   cover_loss
 };
 inline constexpr std::array<std::string_view, 8> fate_names{
-    "absorbed", "primary_absorption", "secondary_absorption", "receiver_reflection",
-    "blocking", "spillage",           "shading",              "cover_loss"};
+    "absorbed", "primary_absorption", "secondary_absorption", "receiver_reflection", "blocking", "spillage",
+    "shading",  "cover_loss"};
 
 /// A sampled ray from the sun to where most of its weight ended.
 struct RayPath {

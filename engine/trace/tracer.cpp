@@ -147,7 +147,7 @@ void Tracer::cut_heavy() {
 
 void Tracer::begin_paths() {
   HitBlock stops;  // a shadow ray tells that something stops the light, not where
-  search_.nearest(*rays_, stops);
+  searches_.shadow.nearest(*rays_, stops);
   for (int i = 0; i < contacts_.count; ++i) {
     const int place = contacts_.sample[i];
     if (!paths_->follows(place)) continue;

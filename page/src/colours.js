@@ -11,6 +11,7 @@ export const fates = {
   blocking: { colour: "#d55e00", words: "blocked on the way" },
   spillage: { colour: "#56b4e9", words: "past the receivers" },
   shading: { colour: "#0072b2", words: "shaded before the mirrors" },
+  cover_loss: { colour: "#009e73", words: "lost at a cover" },
 };
 
 /// Curves that share a chart, in this order; their dashes tell them apart without colour.

@@ -7,6 +7,7 @@ const looks = {
   secondary: { front: "#d9c3e6", back: "#94809f" },
   receiver: { front: "#6b5a4a", back: "#4a4038" },
   obstacle: { front: "#7c7c74", back: "#6a6a64" },
+  cover: { front: "#b0d6d0", back: "#b0d6d0", clear: true },
 };
 
 /// Where copy `i` stands, of `copies`: twelve numbers each, origin and the own axes x, y, z.
@@ -65,6 +66,8 @@ export function componentMeshes(view, maps) {
           specular: "#444444",
         });
     const back = new THREE.MeshPhongMaterial({ color: look.back, side: THREE.BackSide, shininess: 5 });
+    if (look.clear)
+      for (const glass of [front, back]) Object.assign(glass, { transparent: true, opacity: 0.3, depthWrite: false });
     const sides = [front, back].map((material) => new THREE.InstancedMesh(geometry, material, count));
     const group = new THREE.Group();
     group.add(...sides);
