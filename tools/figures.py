@@ -262,11 +262,12 @@ def tolerance_figure(result, title):
     ]
     if not curves:
         return None
-    units = {"mrad": [], "mm": []}
-    for component, error in curves:
-        unit = "mm" if error.startswith("position") else "mrad"
-        units[unit].append((component, error))
-    used = [(unit, found) for unit, found in units.items() if found]
+    words = {"mrad": "mrad", "mm": "mm", "percent": "%", "per_km": "1/km"}  # by the ending of the sizes' name
+    used = []
+    for unit in words:
+        found = [(c, error) for c, error in curves if f"error_{unit}" in result.under(f"/tolerance/{c}/{error}/")]
+        if found:
+            used.append((unit, found))
     figure, axes = pyplot.subplots(1, len(used), figsize=(2.7 * len(used) + 0.4, 2.9), sharey=True, squeeze=False)
     for panel, (unit, found) in zip(axes[0], used):
         for (component, error), (colour, dash) in zip(found, CURVES * len(found)):
@@ -275,7 +276,7 @@ def tolerance_figure(result, title):
             spread = result[group + "absorbed_share_standard_error"]
             panel.plot(size, share, dash, color=colour, label=f"{component}: {error.replace('_', ' ')}")
             panel.fill_between(size, share - spread, share + spread, color=colour, alpha=0.25, linewidth=0)
-        panel.set_xlabel(f"error ({unit})")
+        panel.set_xlabel(f"error ({words[unit]})")
         panel.grid(linewidth=0.3)
         panel.legend(frameon=False, fontsize=6)
     axes[0][0].set_ylabel("absorbed power / that without the error")

@@ -86,7 +86,7 @@ class Law(AsBuiltTest):
         )
         self.assertEqual((code, err), (0, ""))
         self.assertIn("nothing free to move, so nothing searched", out)
-        self.assertIn("time   azim. elev.     efficiency      intercept     absorbed, W\n", out)
+        self.assertIn("time  azim. elev.     efficiency      intercept     absorbed, W\n", out)
 
     def test_a_law_that_can_not_serve_the_day(self):
         self.run_json("--day", "2026-06-21", "--every", "20min", *QUICK, "--poses", "poses.csv")

@@ -310,7 +310,7 @@ TEST_CASE("schedule: what follows a law has no home, and nothing was searched", 
   schedule.components.clear();
   for (auto& row : schedule.rows) row.poses.clear();
   CHECK_THAT(schedule_text(test::example_scene(), schedule),
-             Catch::Contains("time   azim. elev.     efficiency      intercept     absorbed, W\n12:30  90.0  53.1  "));
+             Catch::Contains("time  azim. elev.     efficiency      intercept     absorbed, W\n12:30  90.0  53.1  "));
 }
 
 TEST_CASE("shape search: as text, at the head of its scene, and as JSON", "[results]") {
