@@ -31,17 +31,11 @@ std::string realisations_text(const Realisations& realisations) {
   for (const DrawnName& error : drawn_names(realisations.rms))
     drawn += fmt::format("{}{} {:g} {}", drawn.empty() ? "" : ", ", error.name, error.rms, error.unit);
   std::string text =
-      fmt::format("\n{} builds, each with errors of its own (rms): {}\n", realisations.builds.size(), drawn);
+      fmt::format("\n{} builds, each with errors of its own, rms:\n  {}\n", realisations.builds.size(), drawn);
   text += fmt::format("absorbed power, as a share of that without them: mean {}\n", words(mean_share(realisations)));
-  text += "  builds that stay below:";
-  for (const double below : quoted_percentiles) text += fmt::format("{:>10.0f} %", 100 * below);
-  text += "\n  at a share of:         ";
-  for (const double below : quoted_percentiles) {
-    const std::string cell = words(share_percentile(realisations, below));
-    const std::size_t columns = cell.size() - (cell.find("±") == cell.npos ? 0 : 1);
-    text += std::string(columns < 12 ? 12 - columns : 1, ' ') + cell;
-  }
-  text += "\n";
+  for (const double below : quoted_percentiles)
+    text += fmt::format("  {:2.0f} % of the builds stay below {}\n", 100 * below,
+                        words(share_percentile(realisations, below)));
   if (realisations.interrupted())
     text += fmt::format("warning: stopped before the end: {} of {} builds are done\n", realisations.builds.size(),
                         realisations.asked);

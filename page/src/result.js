@@ -6,7 +6,7 @@ import { enclosedCurve } from "./enclosed.js";
 import { fluxMap } from "./flux.js";
 import { plain } from "./numbers.js";
 import { dayCurves, poseCurves, scheduleWords, sunsOf } from "./schedule.js";
-import { designCharts, slices, toleranceCharts } from "./slices.js";
+import { buildsChart, designCharts, slices, toleranceCharts } from "./slices.js";
 import { sceneInSpace } from "./space.js";
 import { number, Stored } from "./stored.js";
 import { mapOf } from "./unroll.js";
@@ -49,7 +49,7 @@ export function resultSections({ data, view, rows }) {
   const charts = scheduled ? dayCurves(file, () => moment) : [],
     poses = scheduled ? poseCurves(file, () => moment) : [];
   onMoment.push(() => [...charts, ...poses].forEach((chart) => chart.again()));
-  const tolerance = toleranceCharts(file),
+  const tolerance = [...toleranceCharts(file), buildsChart(file)].filter(Boolean),
     design = designCharts(file),
     tables = slices(file);
   const enclosed = file.receivers.map((r) => enclosedCurve(file, r)).filter(Boolean);

@@ -119,7 +119,8 @@ export function poseCurves(file, moment) {
   return file.below("/poses").map((component) => {
     const group = `/poses/${component}/`,
       axis = file.values(`${group}axis`),
-      offset = file.values(`${group}offset_m`),
+      steered = file.has(`${group}offset_m`), // what follows a law has no home
+      place = file.values(`${group}${steered ? "offset_m" : "position_m"}`),
       roll = file.values(`${group}roll_deg`);
     const box = h("div", {});
     const draw = (day) => {
@@ -132,12 +133,12 @@ export function poseCurves(file, moment) {
       const degrees = 180 / Math.PI;
       box.charts = [
         curveChart({
-          name: `${component}: offset from home`,
+          name: steered ? `${component}: offset from home` : `${component}: where its law has it`,
           x,
           y: { label: "m" },
           mark,
           dots: rows.length < 40,
-          lines: ["east", "north", "up"].map((name, k) => line(name, (i) => number(offset[3 * i + k]))),
+          lines: ["east", "north", "up"].map((name, k) => line(name, (i) => number(place[3 * i + k]))),
         }),
         curveChart({
           name: `${component}: where it faces`,

@@ -196,6 +196,23 @@ export function toleranceCharts(file) {
     });
 }
 
+/// What many builds bring, each with errors of its own: the share of builds that stay below each absorbed share.
+export function buildsChart(file) {
+  if (!file.has("/realisations/absorbed_share")) return undefined;
+  const shares = Array.from(file.values("/realisations/absorbed_share"), number).sort((a, b) => a - b),
+    n = shares.length;
+  const mean = number(file.values("/realisations/mean_absorbed_share")[0]);
+  return curveChart({
+    name: `${n} builds, each with errors of its own`,
+    lines: [{ name: "builds", points: shares.map((x, k) => ({ x: 100 * x, y: (100 * (k + 1)) / (n + 1), e: 0 })) }],
+    x: { label: "absorbed power, % of that without the errors" },
+    y: { label: "% of the builds that stay below" },
+    dots: n < 60,
+    mark: () => 100 * mean,
+    note: `The dashed line is the mean, ${plain(100 * mean)} %.`,
+  });
+}
+
 /// What a search over free numbers tried: the objective over each number, with sliders that narrow the others.
 export function designCharts(file) {
   if (!file.has("/design/value")) return undefined;

@@ -136,6 +136,58 @@ test("the search's variants and the costs of errors are there", () =>
     assert.ok((await page.$$("#tolerance figure")).length >= 2);
   }));
 
+// A dish that follows the sun by its mount's law, built twenty times: invented.
+write(
+  "dish.toml",
+  `schema = 1
+title = "A small dish (invented)"
+[site]
+name = "Plateau test field"
+latitude_deg = 31
+longitude_deg = -8
+[sun]
+shape = { kind = "disc" }
+azimuth_deg = 180
+elevation_deg = 70
+[finish.silver]
+kind = "mirror"
+reflectance = 0.9
+[finish.black]
+kind = "absorber"
+absorptance = 0.95
+[[primary]]
+name = "dish"
+shape = { kind = "paraboloid", focal_length_m = 3 }
+aperture = { kind = "circle", diameter_m = 4 }
+finish = "silver"
+mount = { kind = "two_axis", pivot_m = [0, 0, 3], offset_m = [0, 0, -1] }
+[[receiver]]
+name = "plate"
+shape = { kind = "disc", diameter_m = 0.06 }
+finish = "black"
+mount = { kind = "carried", by = "dish", position_m = [0, 0, 3], axis = [0, 0, -1] }
+`,
+);
+run(
+  ...["steer", "dish.toml", "--day", "2026-06-21", "--every", "4h", "--samples", "2^12", "--replicates", "4", "-q"],
+  ...["--realisations", "20", "--draw", "focus=1%", "-o", "law.h5"],
+);
+run("report", "law.h5");
+
+test("what follows a law has its place, and its builds their chart", () =>
+  opened("law.html", async (page) => {
+    const file = stored("law.h5", "/poses/dish/position_m", "/realisations/absorbed_share");
+    const rows = file["/poses/dish/position_m"].length;
+    const place = await numbersOf(page, "dish: where its law has it");
+    file["/poses/dish/position_m"].forEach((at, i) =>
+      at.forEach((v, k) => assert.ok(close(place[k * rows + i][2], v) || Math.abs(v) < 1e-12, `${place[k * rows + i]}`)),
+    );
+    const builds = await numbersOf(page, "20 builds, each with errors of its own");
+    const shares = file["/realisations/absorbed_share"].sort((a, b) => a - b);
+    assert.equal(builds.length, 20);
+    shares.forEach((v, k) => assert.ok(close(builds[k][0], 100 * v) && close(builds[k][1], (100 * (k + 1)) / 21)));
+  }));
+
 test("a slice follows its slider and its axis", () =>
   opened("day.html", async (page) => {
     const file = stored("day.h5", "/budget/power_W", "/budget/term");

@@ -272,8 +272,10 @@ TEST_CASE("realisations: as text, CSV and JSON", "[results]") {
   const Realisations builds = example_realisations();
   // Two numbers: mean 0.8125, its error 0.125 / 2 (s / sqrt(2), s = 0.125 / sqrt(2)).
   const std::string text = realisations_text(builds);
-  CHECK_THAT(text, Catch::Contains("2 builds, each with errors of its own (rms): pointing 2 mrad, position 3 mm, focus "
-                                   "0.5 percent, curvature 4 km-1\n"));
+  CHECK_THAT(text,
+             Catch::Contains("2 builds, each with errors of its own, rms:\n  pointing 2 mrad, position 3 mm, focus "
+                             "0.5 percent, curvature 4 km-1\n"));
+  CHECK_THAT(text, Catch::Contains("  50 % of the builds stay below 0.81"));
   CHECK_THAT(text, Catch::Contains("mean 0.812±0.062\n") || Catch::Contains("mean 0.81±0.06\n"));
   CHECK_THAT(text, Catch::Contains("2 of 3 builds are done"));
   const auto table = cells(realisations_csv(builds));
