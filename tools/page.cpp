@@ -37,7 +37,7 @@ void require_pages() {
 }
 
 fs::path page_path(const std::string& typed, const std::string& input) {
-  const fs::path path = typed.empty() ? fs::path(input).stem().concat(".html") : fs::path(typed);
+  fs::path path = typed.empty() ? fs::path(input).stem().concat(".html") : fs::path(typed);
   if (path.extension() != ".html" && path.extension() != ".htm")
     throw UsageError(fmt::format("--output is '{}'\n  allowed: the name of a page, which ends in .html", typed));
   return path;
