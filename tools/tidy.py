@@ -63,7 +63,9 @@ def main():
     build = pathlib.Path(sys.argv[1]).resolve()
     entries = json.loads((build / "compile_commands.json").read_text())
     sources = [Source(entry, build) for entry in entries]
-    sources = [one for one in sources if one.name.startswith(("engine/", "tools/"))]
+    sources = [
+        one for one in sources if one.name.startswith(("engine/", "tools/")) and one.name.endswith(".cpp")
+    ]  # assembly that embeds files is none of its business
     if not sources:
         sys.exit(f"tools/tidy.py: no sources of ours in {build}")
     common = output_of(["clang-tidy", "--version"], ROOT).encode() + (ROOT / ".clang-tidy").read_bytes()
