@@ -81,7 +81,8 @@ std::string right(const std::string& text, std::size_t width) {
 
 std::string apart(const Estimate& difference) {
   if (difference.value == 0 || !std::isfinite(difference.value)) return "";
-  if (!(difference.standard_error > 0)) return "exact";
+  // An error that is nothing but rounding is none.
+  if (!(difference.standard_error > 1e-12 * std::fabs(difference.value))) return "exact";
   return fmt::format("{:+.3g}", difference.value / difference.standard_error);
 }
 
