@@ -19,7 +19,8 @@ function apart(a, b) {
   const error = Math.hypot(a.error, b.error);
   if (!Number.isFinite(a.value) || !Number.isFinite(b.value)) return "";
   if (a.value === b.value) return "0";
-  return error > 0 ? `${plain((b.value - a.value) / error, 3)} \u03c3` : "exact";
+  // An error that is nothing but rounding is none.
+  return error > 1e-12 * Math.abs(b.value - a.value) ? `${plain((b.value - a.value) / error, 3)} \u03c3` : "exact";
 }
 
 function table(names, rows) {

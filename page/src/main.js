@@ -5,35 +5,40 @@ import { h } from "./dom.js";
 import { resultSections } from "./result.js";
 import { sceneSections } from "./scene.js";
 
-/// Light, dark, or as the reader's machine has it. Charts take their colours from CSS; the view in space is told.
+/// Light, dark, or as the reader's machine has it; on paper everything is light. Charts take their colours from CSS; the
+/// view in space is told.
+const themes = ["as the system", "light", "dark"],
+  systemIsDark = matchMedia("(prefers-color-scheme: dark)"),
+  root = document.documentElement;
+let chosen = 0;
+
+function recolour() {
+  const dark = themes[chosen] === "dark" || (chosen === 0 && systemIsDark.matches);
+  root.toggleAttribute("data-dark", dark && !("printing" in root.dataset));
+  document.dispatchEvent(new Event("themechange"));
+}
+
 function themeButton() {
-  const themes = ["as the system", "light", "dark"];
-  let now = 0;
-  const button = h("button", { type: "button", class: "theme" });
-  const apply = () => {
-    button.textContent = `colours: ${themes[now]}`;
-    document.documentElement.dataset.theme = now === 0 ? "" : themes[now];
-    document.dispatchEvent(new Event("themechange"));
-  };
+  const button = h("button", { type: "button", class: "theme" }, `colours: ${themes[chosen]}`);
   button.onclick = () => {
-    now = (now + 1) % themes.length;
-    apply();
+    chosen = (chosen + 1) % themes.length;
+    button.textContent = `colours: ${themes[chosen]}`;
+    recolour();
   };
-  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", apply);
-  apply();
   return button;
 }
 
-/// On paper everything is light and open.
-function preparePrint() {
+function followColours() {
+  systemIsDark.addEventListener("change", recolour);
   addEventListener("beforeprint", () => {
-    document.documentElement.dataset.printing = "";
-    document.dispatchEvent(new Event("themechange"));
+    root.dataset.printing = "";
+    recolour();
   });
   addEventListener("afterprint", () => {
-    delete document.documentElement.dataset.printing;
-    document.dispatchEvent(new Event("themechange"));
+    delete root.dataset.printing;
+    recolour();
   });
+  recolour();
 }
 
 function main() {
@@ -74,8 +79,8 @@ function main() {
       h("details", {}, h("summary", {}, "licences of the libraries that draw this page"), h("pre", {}, licences)),
     ),
   );
-  document.documentElement.dataset.ready = "";
+  root.dataset.ready = "";
 }
 
-preparePrint();
+followColours();
 main();

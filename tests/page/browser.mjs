@@ -35,6 +35,14 @@ export function write(name, text) {
   writeFileSync(path.join(folder, name), text);
 }
 
+/// The finishes of the scenes that the tests write.
+export const finishes = `[finish.silver]
+kind = "mirror"
+reflectance = 0.9
+[finish.black]
+kind = "absorber"
+absorptance = 0.9`;
+
 export const shipped = (scene) => path.join(source, "scenes", scene);
 
 /// Datasets of a result as Debian's h5py reads them: { path: number, text or nested lists }, NaN as null.

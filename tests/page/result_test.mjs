@@ -1,7 +1,7 @@
 // The page of one instant: numbers, flux map, cuts, view in space, colours, paper.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { drawnShare, opened, pictureOf, run, shipped, stored, write } from "./browser.mjs";
+import { drawnShare, finishes, opened, pictureOf, run, shipped, stored, write } from "./browser.mjs";
 
 run("trace", shipped("dish.toml"), "--samples", "2^16", "-q", "-o", "dish.h5");
 run("report", "dish.h5");
@@ -17,12 +17,7 @@ title = "A cone in the focus (invented)"
 azimuth_deg = 180
 elevation_deg = 60
 shape = { kind = "disc" }
-[finish.silver]
-kind = "mirror"
-reflectance = 0.9
-[finish.black]
-kind = "absorber"
-absorptance = 0.9
+${finishes}
 [[primary]]
 name = "dish"
 shape = { kind = "paraboloid", focal_length_m = 5 }

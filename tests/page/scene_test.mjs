@@ -1,7 +1,7 @@
 // catoptra look: a scene alone, and a field of 500 mirrors.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { drawnShare, folder, opened, run, shipped, write } from "./browser.mjs";
+import { drawnShare, finishes, folder, opened, run, shipped, write } from "./browser.mjs";
 import { statSync } from "node:fs";
 import path from "node:path";
 
@@ -14,12 +14,7 @@ title = "Five hundred mirrors (invented)"
 azimuth_deg = 150
 elevation_deg = 50
 shape = { kind = "disc" }
-[finish.silver]
-kind = "mirror"
-reflectance = 0.9
-[finish.black]
-kind = "absorber"
-absorptance = 0.9
+${finishes}
 [[primary]]
 name = "field"
 shape = { kind = "plane" }

@@ -1,7 +1,7 @@
 // The page of a schedule: one sun chosen for budget, view and charts; what errors cost; what a search tried; slices.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { drawnShare, opened, pictureOf, run, stored, write } from "./browser.mjs";
+import { drawnShare, finishes, opened, pictureOf, run, stored, write } from "./browser.mjs";
 
 // A small bowl with an absorber that is moved: invented, and quick to solve.
 write(
@@ -17,12 +17,7 @@ dni_W_m2 = 900
 shape = { kind = "disc" }
 azimuth_deg = 180
 elevation_deg = 70
-[finish.silver]
-kind = "mirror"
-reflectance = 0.9
-[finish.black]
-kind = "absorber"
-absorptance = 0.95
+${finishes}
 [[primary]]
 name = "bowl"
 shape = { kind = "sphere", radius_m = 10 }
@@ -149,12 +144,7 @@ longitude_deg = -8
 shape = { kind = "disc" }
 azimuth_deg = 180
 elevation_deg = 70
-[finish.silver]
-kind = "mirror"
-reflectance = 0.9
-[finish.black]
-kind = "absorber"
-absorptance = 0.95
+${finishes}
 [[primary]]
 name = "dish"
 shape = { kind = "paraboloid", focal_length_m = 3 }
