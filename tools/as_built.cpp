@@ -2,7 +2,6 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
-#include <chrono>
 #include <fmt/format.h>
 
 #include "arguments.h"
@@ -56,21 +55,6 @@ std::size_t builds_of(const TypedErrors& typed) {
   return count_of("--realisations", typed.realisations, 1, 1'000'000);
 }
 
-/// Calls show(done, expected) with the time that has passed.
-class Clock {
- public:
-  explicit Clock(bool quiet) : display_(display_for_stderr(quiet)) {}
-  void show(std::size_t done, std::size_t expected) {
-    const std::chrono::duration<double> passed = std::chrono::steady_clock::now() - began_;
-    display_.show(CountProgress{.done = done, .expected = expected, .seconds = passed.count()});
-  }
-  void clear() { display_.clear(); }
-
- private:
-  ProgressDisplay display_;
-  std::chrono::steady_clock::time_point began_ = std::chrono::steady_clock::now();
-};
-
 /// Shares are far better known than powers: a quarter of a sun's samples is plenty.
 std::uint64_t samples_of(const ScheduleOptions& of) {
   return std::max<std::uint64_t>(of.samples / 4, 1);
@@ -116,18 +100,18 @@ void require_sound(const TypedErrors& typed, const Scene& scene) {
 
 std::vector<ToleranceCurve> find_tolerance(const Scene& scene, const Schedule& schedule, const ScheduleOptions& of,
                                            bool quiet) {
-  Clock clock(quiet);
+  CountDisplay display(quiet);
   ToleranceOptions options;
   options.samples = samples_of(of);
   options.seed = schedule.seed;
   options.replicates = of.replicates;
   options.threads = of.threads;
   options.keep_going = of.solver.keep_going;
-  options.progress = [&](std::size_t done, std::size_t all) { clock.show(done, all); };
+  options.progress = [&](std::size_t done, std::size_t all) { display.show(done, all); };
   try {
     return tolerance_curves(scene, schedule, options);
   } catch (const Stopped&) {
-    clock.clear();
+    display.clear();
     fmt::print(stderr, "catoptra: stopped; the schedule is kept, without tolerances\n");
     return {};
   }
@@ -135,7 +119,7 @@ std::vector<ToleranceCurve> find_tolerance(const Scene& scene, const Schedule& s
 
 std::optional<Realisations> find_realisations(const TypedErrors& typed, const Scene& scene, const Schedule& schedule,
                                               const ScheduleOptions& of, bool quiet) {
-  Clock clock(quiet);
+  CountDisplay display(quiet);
   RealisationOptions options;
   options.builds = builds_of(typed);
   options.rms = build_errors_of(typed);
@@ -144,9 +128,9 @@ std::optional<Realisations> find_realisations(const TypedErrors& typed, const Sc
   options.replicates = of.replicates;
   options.threads = of.threads;
   options.keep_going = of.solver.keep_going;
-  options.progress = [&](std::size_t done) { clock.show(done, options.builds); };
+  options.progress = [&](std::size_t done) { display.show(done, options.builds); };
   Realisations found = trace_realisations(scene, schedule, options);
-  clock.clear();
+  display.clear();
   if (!found.builds.empty()) return found;
   fmt::print(stderr, "catoptra: stopped; the schedule is kept, without realisations\n");
   return std::nullopt;

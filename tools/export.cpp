@@ -6,7 +6,6 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 #include <memory>
-#include <span>
 
 #include "arguments.h"
 #include "figures.h"
@@ -61,17 +60,17 @@ std::size_t row_of(const Typed& typed, const StoredFile& file, Format format) {
   return static_cast<std::size_t>(most - schedule.rows.begin());
 }
 
-void write_text(const fs::path& path, const std::string& text) {
-  write_whole_file(path, std::as_bytes(std::span(text)));
+void write_table(const fs::path& path, const std::string& text) {
+  write_whole_file(path, text);
   fmt::print("table: {}\n", path.string());
 }
 
 void export_tables(const StoredFile& file, const fs::path& output) {
+  const Scene scene = scene_of(file);
   if (is_schedule(file)) {
-    write_text(output, schedule_csv(scene_of(file), schedule_of(file)));
+    write_table(output, schedule_csv(scene, schedule_of(file)));
     return;
   }
-  const Scene scene = scene_of(file);
   const auto receivers = receivers_of(file);
   std::vector<std::pair<fs::path, std::string>> tables;
   for (const Component& component : scene.components) {
@@ -84,11 +83,12 @@ void export_tables(const StoredFile& file, const fs::path& output) {
     tables.emplace_back(std::move(path), flux_csv(component, *map));
   }
   if (tables.empty()) throw std::runtime_error(fmt::format("'{}' holds no flux map", file.path));
-  for (const auto& [path, text] : tables) write_text(path, text);
+  for (const auto& [path, text] : tables) write_table(path, text);
 }
 
 void export_space(const StoredFile& file, const fs::path& output, Format format, std::size_t row) {
-  const SceneView view = view_of(scene_of(file, row), MeshLines::bins);
+  const Scene scene = scene_of(file, row);
+  const SceneView view = view_of(scene, MeshLines::bins);
   std::vector<NamedMap> maps;
   for (const auto& receiver : receivers_of(file)) {
     if (auto map = flux_of(file, receiver)) maps.push_back({receiver, std::move(*map)});
@@ -103,7 +103,7 @@ void export_space(const StoredFile& file, const fs::path& output, Format format,
   if (!is_schedule(file)) return;
   const Schedule schedule = schedule_of(file);
   fmt::print("sun {} of {}, {}; a schedule keeps no flux maps and no ray paths\n", row + 1, schedule.rows.size(),
-             time_text(scene_of(file), schedule.rows[row].sun, true));
+             time_text(scene, schedule.rows[row].sun, true));
 }
 
 int run(const Typed& typed) {

@@ -1,7 +1,6 @@
 #include "page.h"
 
 #include <fmt/format.h>
-#include <span>
 #include <stdexcept>
 #include <string_view>
 
@@ -49,7 +48,7 @@ void write_page(const fs::path& path, const std::string& data) {
   std::string whole;
   whole.reserve(page.size() + data.size());
   whole.append(page.substr(0, place)).append(data).append(page.substr(place + place_of_data.size()));
-  write_whole_file(path, std::as_bytes(std::span(whole)));
+  write_whole_file(path, whole);
   fmt::print("page: {} ({:.1f} MB)\n", path.string(), static_cast<double>(whole.size()) / 1e6);
 }
 

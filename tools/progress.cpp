@@ -84,4 +84,9 @@ void ProgressDisplay::clear() {
   drawn_ = false;
 }
 
+void CountDisplay::show(std::size_t done, std::size_t expected) {
+  const std::chrono::duration<double> passed = std::chrono::steady_clock::now() - began_;
+  display_.show(CountProgress{.done = done, .expected = expected, .seconds = passed.count()});
+}
+
 }  // namespace catoptra

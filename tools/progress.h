@@ -1,5 +1,6 @@
 #pragma once
 // How far a trace is, on stderr: a bar on a terminal, plain lines elsewhere.
+#include <chrono>
 #include <string>
 
 #include "trace/trace.h"
@@ -36,6 +37,18 @@ class ProgressDisplay {
   Display display_;
   double next_s_ = 0;
   bool drawn_ = false;
+};
+
+/// Counts what is done by its own clock.
+class CountDisplay {
+ public:
+  explicit CountDisplay(bool quiet) : display_(display_for_stderr(quiet)) {}
+  void show(std::size_t done, std::size_t expected);
+  void clear() { display_.clear(); }
+
+ private:
+  ProgressDisplay display_;
+  std::chrono::steady_clock::time_point began_ = std::chrono::steady_clock::now();
 };
 
 }  // namespace catoptra

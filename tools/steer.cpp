@@ -1,5 +1,4 @@
 // catoptra steer: where the moving mirror must stand, hour by hour.
-#include <chrono>
 #include <filesystem>
 #include <fmt/format.h>
 #include <memory>
@@ -180,10 +179,6 @@ Outputs outputs_of(const TypedSteer& typed, const Scene& scene) {
   return out;
 }
 
-void write_text(const fs::path& path, const std::string& text) {
-  write_whole_file(path, std::as_bytes(std::span(text)));
-}
-
 struct Found {
   Scene scene;  // whose schedule it is
   Schedule schedule;
@@ -194,12 +189,8 @@ struct Found {
 std::optional<Found> find(const TypedSteer& typed, const Scene& scene, const std::vector<SunMoment>& suns,
                           const std::vector<FreeParameter>& parameters, const Outputs& outputs,
                           ScheduleOptions options) {
-  ProgressDisplay display(display_for_stderr(typed.quiet));
-  const auto began = std::chrono::steady_clock::now();
-  const auto show = [&](std::size_t done, std::size_t expected) {
-    const std::chrono::duration<double> passed = std::chrono::steady_clock::now() - began;
-    display.show(CountProgress{.done = done, .expected = expected, .seconds = passed.count()});
-  };
+  CountDisplay display(typed.quiet);
+  const auto show = [&](std::size_t done, std::size_t expected) { display.show(done, expected); };
   Found out;
   try {
     if (parameters.empty()) {
@@ -254,12 +245,12 @@ int run(const TypedSteer& typed, const std::string& command_line) {
   if (!typed.errors.realisations.empty() && !interrupted && !stop_wanted())
     realisations = find_realisations(typed.errors, found->scene, schedule, options, typed.quiet);
   if (realisations) extras.realisations = &*realisations;
-  if (design != nullptr) write_text(outputs.best, found->scene.text);
+  if (design != nullptr) write_whole_file(outputs.best, found->scene.text);
   write_schedule(outputs.hdf5, found->scene, schedule, from, extras);
-  write_text(outputs.csv, schedule_csv(found->scene, schedule));
-  if (!outputs.poses.empty()) write_text(outputs.poses, pose_table_csv(schedule));
-  if (!extras.tolerance.empty()) write_text(outputs.tolerance, tolerance_csv(extras.tolerance));
-  if (realisations) write_text(outputs.realisations, realisations_csv(*realisations));
+  write_whole_file(outputs.csv, schedule_csv(found->scene, schedule));
+  if (!outputs.poses.empty()) write_whole_file(outputs.poses, pose_table_csv(schedule));
+  if (!extras.tolerance.empty()) write_whole_file(outputs.tolerance, tolerance_csv(extras.tolerance));
+  if (realisations) write_whole_file(outputs.realisations, realisations_csv(*realisations));
   if (typed.json) {
     fmt::print("{}", to_json(found->scene, schedule, from, outputs.hdf5.string(), extras));
   } else {

@@ -4,6 +4,12 @@
 
 namespace catoptra {
 
+bool has_focal_length(const AnySurface& surface) {
+  return std::holds_alternative<Conic>(surface) || std::holds_alternative<Trough>(surface) ||
+         std::holds_alternative<Asphere>(surface) || std::holds_alternative<Corrector>(surface) ||
+         std::holds_alternative<TroughCorrector>(surface);
+}
+
 std::optional<AnySurface> scaled(const AnySurface& surface, double factor) {
   const auto of = [&](const auto& s) -> std::optional<AnySurface> {
     using Surface = std::decay_t<decltype(s)>;

@@ -6,8 +6,12 @@
 
 namespace catoptra {
 
+/// Whether a surface of this kind gathers light: not a plane, a closed surface (tube, cone, ball) or the wall of a
+/// compound parabola.
+bool has_focal_length(const AnySurface& surface);
+
 /// `surface` with all its lengths `factor` times as long, about its origin; its outline is not part of it. None where
-/// it has no focal length: a plane, and closed surfaces (tube, cone, ball).
+/// it has no focal length.
 std::optional<AnySurface> scaled(const AnySurface& surface, double factor);
 
 /// How far from the axis (a trough: from its plane of symmetry) a surface goes before it turns back under itself, m.

@@ -146,4 +146,12 @@ Vec3<Real> broadcast(const Vec& v) {
   return {Real(v.x), Real(v.y), Real(v.z)};
 }
 
+// As sine and cosine from the lane library for both, so that a double and each lane give the same bits.
+inline Pack exponential(const Pack& x) {
+  return xsimd::exp(x);
+}
+inline double exponential(double x) {
+  return xsimd::exp(Pack(x)).get(0);
+}
+
 }  // namespace catoptra

@@ -6,6 +6,10 @@
 
 namespace catoptra {
 
+Estimate times(const Estimate& estimate, double factor) {
+  return {estimate.value * factor, estimate.standard_error * std::fabs(factor)};
+}
+
 Estimate mean_of(std::span<const double> replicates) {
   const auto n = static_cast<double>(replicates.size());
   if (replicates.empty()) return {std::numeric_limits<double>::quiet_NaN(), 0};

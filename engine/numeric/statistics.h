@@ -9,6 +9,9 @@ struct Estimate {
   double standard_error = 0;
 };
 
+/// `factor` times as much, error and all.
+Estimate times(const Estimate& estimate, double factor);
+
 /// Mean and its standard error, s / sqrt(R), from R independent replicates (R >= 2, else the error is 0).
 Estimate mean_of(std::span<const double> replicates);
 

@@ -7,14 +7,6 @@
 
 namespace catoptra {
 
-// As sine and cosine from the lane library for both, so that a double and each lane give the same bits.
-inline Pack exponential(const Pack& x) {
-  return xsimd::exp(x);
-}
-inline double exponential(double x) {
-  return xsimd::exp(Pack(x)).get(0);
-}
-
 /// Power reflectances of a smooth surface, and the cosine of the refracted ray's angle.
 template <class Real>
 struct Interface {

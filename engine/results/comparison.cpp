@@ -13,15 +13,6 @@ namespace {
 
 using Numbers = std::vector<double>;
 
-const Numbers* doubles(const StoredFile& file, const std::string& path) {
-  const StoredSet* set = file.find(path);
-  return set ? std::get_if<Numbers>(&set->values) : nullptr;
-}
-
-Estimate times(const Estimate& estimate, double factor) {
-  return {estimate.value * factor, estimate.standard_error * std::fabs(factor)};
-}
-
 double mean(const Numbers& values) {
   double sum = 0;
   for (const double v : values) sum += v;
@@ -30,7 +21,7 @@ double mean(const Numbers& values) {
 
 /// The number at `path`: with the error of its attribute, or the mean over a schedule's suns with that of their errors.
 std::optional<Estimate> estimate_of(const StoredFile& file, const std::string& path) {
-  const Numbers* values = doubles(file, path);
+  const Numbers* values = file.values<double>(path);
   if (!values || values->empty()) return std::nullopt;
   if (!is_schedule(file)) {
     const auto& attributes = file.find(path)->attributes;
@@ -39,18 +30,16 @@ std::optional<Estimate> estimate_of(const StoredFile& file, const std::string& p
     const auto* error = std::get_if<Numbers>(&found->second.values);
     return Estimate{values->front(), error && !error->empty() ? error->front() : std::nan("")};
   }
-  const auto unit = path.find("_W");  // names end with their unit: "absorbed_power_standard_error_W"
-  const std::string beside =
-      path.ends_with("_W") ? path.substr(0, unit) + "_standard_error_W" : path + "_standard_error";
-  const Numbers* errors = doubles(file, beside);
+  const std::string beside = text_of(file.find(path)->attributes, "ancillary_variables");
+  const Numbers* errors = beside.empty() ? nullptr : file.values<double>(path.substr(0, path.rfind('/') + 1) + beside);
   return Estimate{mean(*values), errors ? mean(*errors) : 0};
 }
 
 /// A term of the budget as a share of DNI times aperture area.
 std::optional<Estimate> term_of(const StoredFile& file, std::string_view term) {
-  const StoredSet* set = file.find("/budget/term");
-  const auto* terms = set ? std::get_if<std::vector<std::string>>(&set->values) : nullptr;
-  const Numbers *power = doubles(file, "/budget/power_W"), *error = doubles(file, "/budget/standard_error_W");
+  const auto* terms = file.values<std::string>("/budget/term");
+  const Numbers *power = file.values<double>("/budget/power_W"),
+                *error = file.values<double>("/budget/standard_error_W");
   if (!terms || !power || !error || power->size() != error->size()) return std::nullopt;
   const auto place = static_cast<std::size_t>(std::ranges::find(*terms, term) - terms->begin());
   if (place == terms->size()) return std::nullopt;
@@ -71,12 +60,6 @@ std::string_view letter(std::size_t file) {
 std::string with_error(const Estimate& estimate) {
   const Rounded text = rounded(estimate);
   return text.error.empty() ? text.value : fmt::format("{} ± {}", text.value, text.error);
-}
-
-/// Padded to `width` columns on the left; "±" is two bytes of one column.
-std::string right(const std::string& text, std::size_t width) {
-  const auto columns = text.size() - static_cast<std::size_t>(std::ranges::count(text, '\xc2'));
-  return std::string(width > columns ? width - columns : 0, ' ') + text;
 }
 
 std::string apart(const Estimate& difference) {
@@ -100,11 +83,11 @@ class Text {
       if (!found) continue;
       found = times(*found, factor);
       something = something || found->value != 0;
-      std::string line = fmt::format("  {} {}", letter(i), right(with_error(*found), 26));
+      std::string line = fmt::format("  {} {}", letter(i), to_right(with_error(*found), 26));
       if (first && i > 0) {
         const Estimate difference{found->value - first->value,
                                   std::hypot(found->standard_error, first->standard_error)};
-        line += right(with_error(difference), 28) + right(apart(difference), 20);
+        line += to_right(with_error(difference), 28) + to_right(apart(difference), 20);
       }
       if (i == 0) first = found;
       line.erase(line.find_last_not_of(' ') + 1);
@@ -149,13 +132,11 @@ std::string comparison_text(std::span<const StoredFile> files) {
   out.block("optical efficiency", "%", 100, number("/optical_efficiency"));
   out.block("intercept factor", "%", 100, number("/intercept_factor"));
   out.block("incident power", "W", 1, number("/incident_power_W"));
-  if (const StoredSet* terms = files.front().find("/budget/term")) {
-    if (const auto* names = std::get_if<std::vector<std::string>>(&terms->values)) {
-      for (const auto& term : *names) {
-        std::string words = term;
-        std::ranges::replace(words, '_', ' ');
-        out.block(words, "% of DNI x aperture area", 100, [&](const StoredFile& file) { return term_of(file, term); });
-      }
+  if (const auto* names = files.front().values<std::string>("/budget/term")) {
+    for (const auto& term : *names) {
+      std::string words = term;
+      std::ranges::replace(words, '_', ' ');
+      out.block(words, "% of DNI x aperture area", 100, [&](const StoredFile& file) { return term_of(file, term); });
     }
   }
   for (const auto& receiver : receivers_of_all(files)) {

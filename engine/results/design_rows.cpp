@@ -10,11 +10,6 @@
 namespace catoptra {
 namespace {
 
-std::string words(const Estimate& estimate) {
-  const Rounded text = rounded(estimate);
-  return text.value + (text.error.empty() ? "" : "±" + text.error);
-}
-
 std::string_view objective_word(const Design& design) {
   return objective_words[static_cast<std::size_t>(design.schedule.objective)];
 }
@@ -46,9 +41,9 @@ std::string design_text(const Design& design) {
   }
   const double gain = design.found.value - design.original.value;
   const double error = std::hypot(design.found.standard_error, design.original.standard_error);
-  out += fmt::format("{}, {}: {}{} now, {}{} before\n", objective_word(design), suns_words(design), words(design.found),
-                     unit_of(design), words(design.original), unit_of(design));
-  out += fmt::format("gain {}{}", words({gain, error}), unit_of(design));
+  out += fmt::format("{}, {}: {}{} now, {}{} before\n", objective_word(design), suns_words(design),
+                     compact(design.found), unit_of(design), compact(design.original), unit_of(design));
+  out += fmt::format("gain {}{}", compact({gain, error}), unit_of(design));
   if (error > 0) out += fmt::format(": {:.1f} standard errors", gain / error);
   out += "\n";
   if (error > 0 && std::fabs(gain) < 3 * error) out += "note: chance alone may bring such a gain\n";
@@ -61,8 +56,8 @@ std::string best_scene_text(const Design& design) {
       "# Found by catoptra steer --free, the best of {} variants. {}, {}:\n# {}{} now, {}{} before (± one standard "
       "error, "
       "from samples that the search had not seen).\n",
-      design.variants.size(), objective_word(design), suns_words(design), words(design.found), unit_of(design),
-      words(design.original), unit_of(design));
+      design.variants.size(), objective_word(design), suns_words(design), compact(design.found), unit_of(design),
+      compact(design.original), unit_of(design));
   for (std::size_t i = 0; i < design.parameters.size(); ++i) {
     const FreeParameter& p = design.parameters[i];
     out += fmt::format("#   {} = {} (before: {}; allowed: {} to {})\n", p.path,

@@ -30,13 +30,13 @@ std::vector<Json> copies_at(const Scene& scene) {
   return copies;
 }
 
-std::string rows_json(const StoredFile& file, std::size_t count) {
+std::string rows_json(const StoredFile& file, Scene scene, std::size_t count) {
   std::vector<std::vector<Json>> rows;
   std::vector<Json> suns;
   for (std::size_t row = 0; row < count; ++row) {
-    const Scene now = scene_of(file, row);
-    rows.push_back(copies_at(now));
-    const Vec& s = now.sun.toward;
+    stand_at(scene, file, row);
+    rows.push_back(copies_at(scene));
+    const Vec& s = scene.sun.toward;
     suns.push_back({short_number(s.x), short_number(s.y), short_number(s.z)});
   }
   for (std::size_t c = 0; c < rows.front().size(); ++c) {
@@ -56,7 +56,9 @@ PageView page_view(const StoredFile& file) {
     const StoredSet* time = file.find("/time");
     const std::size_t count = time && time->shape.size() == 1 ? time->shape.front() : 0;
     if (count == 0) return {};
-    return {to_json(view_of(scene_of(file, count / 2)), {}), rows_json(file, count)};
+    Scene scene = scene_of(file, count / 2);
+    std::string view = to_json(view_of(scene), {});
+    return {std::move(view), rows_json(file, std::move(scene), count)};
   } catch (const std::exception&) {
     return {};  // a scene that can't be read or placed, or paths that do not fit together: the numbers can be shown
   }

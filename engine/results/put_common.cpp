@@ -18,6 +18,14 @@ void put_provenance(Hdf5File& file, const Scene& scene, const std::string& searc
   file.describe("/", "command", from.command);
 }
 
+void put_with_errors(Hdf5File& file, const std::string& path, const std::vector<double>& values,
+                     const std::string& error_path, const std::vector<double>& errors, const Scales& scales,
+                     Units units, const std::string& long_name) {
+  file.put(path, values, scales, units, LongName{long_name});
+  file.describe(path, "ancillary_variables", error_path.substr(error_path.rfind('/') + 1));
+  file.put(error_path, errors, scales, units, LongName{"standard error: " + long_name});
+}
+
 void put_scene(Hdf5File& file, const Scene& scene) {
   file.put("/scene/source", scene.text, ratio, LongName{"the scene file's exact text (TOML)"});
   file.describe("/scene/source", "path", scene.path);

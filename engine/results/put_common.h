@@ -1,6 +1,7 @@
 #pragma once
 // What every result file holds: where it comes from and the scene that it rests on.
 #include <string>
+#include <vector>
 
 #include "results/hdf5_file.h"
 #include "results/provenance.h"
@@ -16,6 +17,11 @@ inline constexpr Units ratio{"1"}, watt{"W"}, watt_per_m2{"W m-2"}, metre{"m"}, 
 
 /// Root attributes: conventions, schema version, title, generator, compiler, instruction set, search, time, command.
 void put_provenance(Hdf5File& file, const Scene& scene, const std::string& search, const Provenance& from);
+
+/// Values at `path` and their standard errors at `error_path`, of the same group, which the values name.
+void put_with_errors(Hdf5File& file, const std::string& path, const std::vector<double>& values,
+                     const std::string& error_path, const std::vector<double>& errors, const Scales& scales,
+                     Units units, const std::string& long_name);
 
 /// The scene's exact text and that of every file that it pulled in.
 void put_scene(Hdf5File& file, const Scene& scene);

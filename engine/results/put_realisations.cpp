@@ -22,9 +22,7 @@ void put_realisations(Hdf5File& file, const Realisations& realisations) {
   file.describe(group + "build", "asked", static_cast<std::int64_t>(realisations.asked));
   const auto put_pair = [&](const std::string& name, const std::vector<double>& values,
                             const std::vector<double>& errors, const Scales& scales, const std::string& long_name) {
-    file.put(group + name, values, scales, ratio, LongName{long_name});
-    file.describe(group + name, "ancillary_variables", name + "_standard_error");
-    file.put(group + name + "_standard_error", errors, scales, ratio, LongName{"standard error: " + long_name});
+    put_with_errors(file, group + name, values, group + name + "_standard_error", errors, scales, ratio, long_name);
   };
   put_pair("intercept_factor", intercept, intercept_error, over_builds,
            "power that reaches the receivers / power that leaves the last mirror unblocked, all suns");

@@ -207,15 +207,14 @@ const StoredSet* StoredFile::find(std::string_view set) const {
 }
 
 double StoredFile::number(std::string_view set, std::size_t place) const {
-  const StoredSet* found = find(set);
-  const auto* values = found ? std::get_if<std::vector<double>>(&found->values) : nullptr;
-  return values && place < values->size() ? (*values)[place] : std::numeric_limits<double>::quiet_NaN();
+  const auto* found = values<double>(set);
+  return found && place < found->size() ? (*found)[place] : std::numeric_limits<double>::quiet_NaN();
 }
 
-std::string StoredFile::text(std::string_view attribute) const {
-  const auto found = attributes.find(attribute);
-  if (found == attributes.end()) return "";
-  const auto* words = std::get_if<std::vector<std::string>>(&found->second.values);
+std::string text_of(const StoredAttributes& attributes, std::string_view name) {
+  const auto found = attributes.find(name);
+  const auto* words =
+      found == attributes.end() ? nullptr : std::get_if<std::vector<std::string>>(&found->second.values);
   return words && !words->empty() ? words->front() : "";
 }
 

@@ -20,6 +20,8 @@ struct StoredAttribute {
   StoredValues values;
 };
 using StoredAttributes = std::map<std::string, StoredAttribute, std::less<>>;
+/// A text among them; empty where there is none.
+std::string text_of(const StoredAttributes& attributes, std::string_view name);
 
 struct StoredSet {
   std::string path;                // "/budget/power_W"
@@ -37,10 +39,16 @@ struct StoredFile {
 
   /// None: null.
   const StoredSet* find(std::string_view set) const;
+  /// The values of the dataset at `set`; null where there is none, or one of another type.
+  template <class T>
+  const std::vector<T>* values(std::string_view set) const {
+    const StoredSet* found = find(set);
+    return found ? std::get_if<std::vector<T>>(&found->values) : nullptr;
+  }
   /// A number of the dataset at `set`, NaN where there is none.
   double number(std::string_view set, std::size_t place = 0) const;
   /// Of the root; empty where there is none.
-  std::string text(std::string_view attribute) const;
+  std::string text(std::string_view attribute) const { return text_of(attributes, attribute); }
 };
 
 /// What was given is no result that this program reads; the message says why, and what would be.

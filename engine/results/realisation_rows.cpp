@@ -23,19 +23,15 @@ std::vector<DrawnName> drawn_names(const BuildErrors& rms) {
 }
 
 std::string realisations_text(const Realisations& realisations) {
-  const auto words = [](const Estimate& estimate) {
-    const Rounded text = rounded(estimate);
-    return text.value + (text.error.empty() ? "" : "±" + text.error);
-  };
   std::string drawn;
   for (const DrawnName& error : drawn_names(realisations.rms))
     drawn += fmt::format("{}{} {:g} {}", drawn.empty() ? "" : ", ", error.name, error.rms, error.unit);
   std::string text =
       fmt::format("\n{} builds, each with errors of its own, rms:\n  {}\n", realisations.builds.size(), drawn);
-  text += fmt::format("absorbed power, as a share of that without them: mean {}\n", words(mean_share(realisations)));
+  text += fmt::format("absorbed power, as a share of that without them: mean {}\n", compact(mean_share(realisations)));
   for (const double below : quoted_percentiles)
     text += fmt::format("  {:2.0f} % of the builds stay below {}\n", 100 * below,
-                        words(share_percentile(realisations, below)));
+                        compact(share_percentile(realisations, below)));
   if (realisations.interrupted())
     text += fmt::format("warning: stopped before the end: {} of {} builds are done\n", realisations.builds.size(),
                         realisations.asked);

@@ -41,7 +41,7 @@ Json json_of(const Scene& scene, const Schedule& schedule, const ScheduleRow& ro
            {"intercept_factor", json_of(row.result.intercept_factor)},
            {"receivers", Json::object()}};
   for (std::size_t k = 0; k < row.poses.size(); ++k)
-    out["poses"][schedule.components[k]] = json_of(row.poses[k], k + schedule.by_law >= row.poses.size());
+    out["poses"][schedule.components[k]] = json_of(row.poses[k], schedule.follows_law(k));
   for (std::size_t i = 0; i < term_count; ++i)
     out["budget"][std::string(term_names[i])] = {{"power_W", row.result.budget[i].value},
                                                  {"standard_error_W", row.result.budget[i].standard_error}};

@@ -42,9 +42,7 @@ std::string clock_text(const Scene& scene, const SunMoment& sun) {
 
 /// Right-aligned in 15 columns.
 std::string estimate_text(const Estimate& estimate) {
-  const Rounded text = rounded(estimate);
-  const std::size_t columns = text.value.size() + (text.error.empty() ? 0 : 1 + text.error.size());
-  return std::string(columns < 15 ? 15 - columns : 1, ' ') + text.value + (text.error.empty() ? "" : "±" + text.error);
+  return to_right(compact(estimate), 15);
 }
 
 /// One line of at most 80 columns; a star behind the time marks a branch.
@@ -107,7 +105,7 @@ std::string schedule_text(const Scene& scene, const Schedule& schedule) {
     }
   }
   for (std::size_t k = 0; k < schedule.components.size(); ++k) {
-    const std::string_view by_law = k + schedule.by_law >= schedule.components.size() ? " by its law" : "";
+    const std::string_view by_law = schedule.follows_law(k) ? " by its law" : "";
     text += fmt::format("\n'{}'{}: position east, north, up in m; where its axis points, degrees\n",
                         schedule.components[k], by_law);
     text += "time  azim. elev.   east  north     up azim. elev.     efficiency      intercept\n";

@@ -12,16 +12,8 @@ namespace {
 
 template <class T>
 std::vector<T> values(const StoredFile& file, const std::string& path) {
-  const StoredSet* set = file.find(path);
-  const auto* found = set != nullptr ? std::get_if<std::vector<T>>(&set->values) : nullptr;
+  const auto* found = file.values<T>(path);
   return found != nullptr ? *found : std::vector<T>();
-}
-
-std::string attribute(const StoredSet& set, std::string_view name) {
-  const auto found = set.attributes.find(name);
-  if (found == set.attributes.end()) return "";
-  const auto* words = std::get_if<std::vector<std::string>>(&found->second.values);
-  return words != nullptr && !words->empty() ? words->front() : "";
 }
 
 Vec vec_of(const StoredFile& file, const std::string& path, std::size_t row) {
@@ -61,9 +53,9 @@ std::vector<FluxAxis> axes_of(const StoredFile& file, const std::string& group, 
   for (const std::string& path : map.over) {
     const StoredSet* axis = file.find(path);
     if (axis == nullptr) throw std::runtime_error(fmt::format("'{}' has a flux map without axes", file.path));
-    const std::string edges = attribute(*axis, "edges");
-    out.push_back({path.substr(group.size()), attribute(*axis, "units"), attribute(*axis, "long_name"),
-                   values<double>(file, group + edges)});
+    const std::string edges = text_of(axis->attributes, "edges");
+    out.push_back({path.substr(group.size()), text_of(axis->attributes, "units"),
+                   text_of(axis->attributes, "long_name"), values<double>(file, group + edges)});
   }
   return out;
 }
@@ -82,25 +74,29 @@ Scene scene_of(const StoredFile& file, std::size_t row) {
   const StoredSet* source = file.find("/scene/source");
   const auto text = values<std::string>(file, "/scene/source");
   if (source == nullptr || text.empty()) throw std::runtime_error(fmt::format("'{}' keeps no scene", file.path));
-  ReadOutcome outcome = read_kept_scene(text.front(), attribute(*source, "path"), std::move(pulled_in));
+  ReadOutcome outcome = read_kept_scene(text.front(), text_of(source->attributes, "path"), std::move(pulled_in));
   if (!outcome.scene)
     throw std::runtime_error(
         fmt::format("the scene that '{}' keeps is not understood:\n{}", file.path, outcome.problems.front().text()));
   Scene scene = std::move(*outcome.scene);
-  if (is_schedule(file)) {
-    scene.sun.toward = vec_of(file, "/sun/to_sun", row);
-    std::vector<ScheduledPose> poses;
-    for (const Component& component : scene.components)
-      if (std::holds_alternative<SteeredMount>(component.mount)) poses.push_back(pose_of(file, component.name, row));
-    set_poses(scene, poses);
-  }
+  if (is_schedule(file)) stand_at(scene, file, row);
   return scene;
+}
+
+void stand_at(Scene& scene, const StoredFile& file, std::size_t row) {
+  scene.sun.toward = vec_of(file, "/sun/to_sun", row);
+  std::vector<ScheduledPose> poses;
+  for (const Component& component : scene.components)
+    if (std::holds_alternative<SteeredMount>(component.mount)) poses.push_back(pose_of(file, component.name, row));
+  set_poses(scene, poses);
 }
 
 Schedule schedule_of(const StoredFile& file) {
   if (!is_schedule(file)) throw std::invalid_argument("not a schedule");
   Schedule out;
   out.components = names_under(file, "/poses/");
+  for (const auto& component : out.components)
+    if (file.find("/poses/" + component + "/offset_m") == nullptr) ++out.by_law;
   const auto times = values<double>(file, "/time");
   const auto local = values<std::string>(file, "/local_time");
   const auto branched = values<std::int64_t>(file, "/branched");

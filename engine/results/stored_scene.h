@@ -17,6 +17,8 @@ bool is_schedule(const StoredFile& file);
 /// The scene that the result rests on, out of the text that it keeps; of a schedule with its sun and its steered
 /// components where row `row` has them. Throws std::runtime_error where this program does not understand the text.
 Scene scene_of(const StoredFile& file, std::size_t row = 0);
+/// Moves a schedule's scene on to another row.
+void stand_at(Scene& scene, const StoredFile& file, std::size_t row);
 
 /// The schedule as steer had it: of the traces their numbers alone. Throws std::invalid_argument for another file.
 Schedule schedule_of(const StoredFile& file);

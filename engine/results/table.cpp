@@ -50,10 +50,6 @@ std::string row(std::string_view name, const Estimate& estimate, std::string_vie
   return trimmed(fmt::format("  {:<22}{} {}", name, cells(estimate, 14), unit));
 }
 
-Estimate scaled(const Estimate& estimate, double factor) {
-  return {estimate.value * factor, estimate.standard_error * std::fabs(factor)};
-}
-
 std::string words_of(std::string_view name) {
   std::string words(name);
   std::ranges::replace(words, '_', ' ');
@@ -63,7 +59,7 @@ std::string words_of(std::string_view name) {
 std::string budget_text(const TraceResult& result) {
   const double total_W = result.dni_W_m2 * result.aperture_area_m2;
   const auto line = [&](std::string_view name, const Estimate& power) {
-    return trimmed(fmt::format("  {:<22}{}{}", name, cells(power, 14), cells(scaled(power, 100 / total_W), 12)));
+    return trimmed(fmt::format("  {:<22}{}{}", name, cells(power, 14), cells(times(power, 100 / total_W), 12)));
   };
   std::string text = fmt::format("{:<24}{:>14} {:<11}{:>12}\n", "budget", "W", "", "%");
   text += line("DNI x aperture area", {total_W, 0});
@@ -129,6 +125,16 @@ Rounded rounded(const Estimate& estimate) {
   if (error <= 1e-13 * std::fabs(value)) return {six_digits(value), ""};
   const int place = place_of_second_digit(error);
   return {fixed_to_place(value, place), fixed_to_place(error, place)};
+}
+
+std::string compact(const Estimate& estimate) {
+  const Rounded text = rounded(estimate);
+  return text.value + (text.error.empty() ? "" : "±" + text.error);
+}
+
+std::string to_right(const std::string& text, std::size_t width) {
+  const auto columns = text.size() - static_cast<std::size_t>(std::ranges::count(text, '\xc2'));
+  return std::string(columns < width ? width - columns : 1, ' ') + text;
 }
 
 std::string result_text(const Scene& scene, const TraceResult& result) {

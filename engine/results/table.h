@@ -15,6 +15,10 @@ struct Rounded {
   std::string value, error;  // error: empty where there is none
 };
 Rounded rounded(const Estimate& estimate);
+/// "0.7602±0.0012", for tables without room.
+std::string compact(const Estimate& estimate);
+/// Blanks before `text` up to `width` columns, one at least; "±" is two bytes of one column.
+std::string to_right(const std::string& text, std::size_t width);
 
 /// The budget in W and in % of DNI x aperture area, the efficiencies, each receiver, remarks, with standard errors.
 std::string result_text(const Scene& scene, const TraceResult& result);

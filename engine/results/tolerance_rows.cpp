@@ -34,14 +34,8 @@ std::string tolerance_text(const std::vector<ToleranceCurve>& curves) {
     const CurveName name = name_of(curve);
     std::string line = fmt::format("  {:<16}", name.name);
     for (const auto& at : curve.error_at_loss) {
-      std::string cell = "-";
-      if (at) {
-        const Rounded words = rounded({at->value / name.to_si, at->standard_error / name.to_si});
-        cell = words.value + (words.error.empty() ? "" : "±" + words.error);
-      }
-      // The sign takes two bytes and one column.
-      const std::size_t columns = cell.size() - (cell.find("±") == cell.npos ? 0 : 1);
-      line += std::string(columns < 15 ? 15 - columns : 1, ' ') + cell;
+      const std::string cell = at ? compact(times(*at, 1 / name.to_si)) : "-";
+      line += to_right(cell, 15);
     }
     text += line + " " + name.unit + "\n";
   }

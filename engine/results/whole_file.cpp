@@ -80,4 +80,8 @@ void write_whole_file(const fs::path& path, std::span<const std::byte> bytes) {
   file.keep();
 }
 
+void write_whole_file(const std::filesystem::path& path, std::string_view text) {
+  write_whole_file(path, std::as_bytes(std::span(text)));
+}
+
 }  // namespace catoptra

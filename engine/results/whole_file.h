@@ -3,6 +3,7 @@
 #include <cstddef>
 #include <filesystem>
 #include <span>
+#include <string_view>
 
 namespace catoptra {
 
@@ -14,5 +15,6 @@ void require_writable(const std::filesystem::path& path);
 /// opens `path` meets the old file or the whole new one. Throws std::runtime_error with the path and the system's
 /// words; then `path` is as it was.
 void write_whole_file(const std::filesystem::path& path, std::span<const std::byte> bytes);
+void write_whole_file(const std::filesystem::path& path, std::string_view text);
 
 }  // namespace catoptra

@@ -45,12 +45,12 @@ class ScheduleWriter {
   template <class F>
   void put_estimates(const std::string& path, const std::string& error_path, const F& estimate, Units units,
                      const std::string& long_name) {
-    put_column(
-        path, [&](const ScheduleRow& row) { return estimate(row).value; }, units, LongName{long_name});
-    file_.describe(path, "ancillary_variables", error_path.substr(error_path.rfind('/') + 1));
-    put_column(
-        error_path, [&](const ScheduleRow& row) { return estimate(row).standard_error; }, units,
-        LongName{"standard error: " + long_name});
+    std::vector<double> values, errors;
+    for (const auto& row : rows_) {
+      values.push_back(estimate(row).value);
+      errors.push_back(estimate(row).standard_error);
+    }
+    put_with_errors(file_, path, values, error_path, errors, over_time, units, long_name);
   }
   template <class F>
   void put_vectors(const std::string& path, const F& vector, Units units, LongName long_name) {
@@ -96,7 +96,7 @@ class ScheduleWriter {
     put_vectors(
         group + "position_m", [&](const auto& row) { return pose(row).position_m; }, metre,
         LongName{"where the vertex or centre stands"});
-    if (k + schedule_.by_law < schedule_.components.size())
+    if (!schedule_.follows_law(k))
       put_vectors(
           group + "offset_m", [&](const auto& row) { return pose(row).offset_m; }, metre,
           LongName{"how far it stands from home"});
@@ -198,9 +198,7 @@ void put_tolerance(Hdf5File& file, const std::vector<ToleranceCurve>& curves) {
     const auto put_pair = [&](const std::string& path, const std::string& error_path, const std::vector<double>& values,
                               const std::vector<double>& errors, const Scales& scales, Units units,
                               const std::string& long_name) {
-      file.put(group + path, values, scales, units, LongName{long_name});
-      file.describe(group + path, "ancillary_variables", error_path);
-      file.put(group + error_path, errors, scales, units, LongName{"standard error: " + long_name});
+      put_with_errors(file, group + path, values, group + error_path, errors, scales, units, long_name);
     };
     file.put_scale(size, error, unit, LongName{"size of the error"});
     put_pair("intercept_factor", "intercept_factor_standard_error", intercept, intercept_error, along, ratio,

@@ -83,17 +83,22 @@ std::string outline_words(const AnyOutline& outline) {
 
 /// Where a focus of a concave or convex surface lies, and the rim angle seen from there: the angle between the axis and
 /// the line from the focus to the rim.
-std::string optics_words(double curvature_per_m, double q, double rim_m) {
+std::string optics_words(double curvature_per_m, double q, double rim_m, double rim_height_m) {
   if (curvature_per_m == 0) return "flat";
   const double c = curvature_per_m, radius_m = 1 / c, focus_m = radius_m / 2;
   std::string out = fmt::format("{}, radius of curvature {:.4g} m, paraxial focal length {:.4g} m",
                                 c > 0 ? "concave" : "convex", std::fabs(radius_m), std::fabs(focus_m));
   if (q != 1) out += fmt::format(", conic constant {:.4g}", q - 1);
-  if (c > 0) {
-    const double sag_m = c * rim_m * rim_m / (1 + std::sqrt(std::fmax(0, 1 - q * c * c * rim_m * rim_m)));
-    out += fmt::format(", rim angle {} seen from the paraxial focus", degrees(std::atan2(rim_m, focus_m - sag_m)));
-  }
+  if (c > 0)
+    out +=
+        fmt::format(", rim angle {} seen from the paraxial focus", degrees(std::atan2(rim_m, focus_m - rim_height_m)));
   return out;
+}
+/// Of a conic or its section carried along.
+std::string optics_words(double curvature_per_m, double q, double rim_m) {
+  const double c = curvature_per_m;
+  const double rim_height_m = c * rim_m * rim_m / (1 + std::sqrt(std::fmax(0, 1 - q * c * c * rim_m * rim_m)));
+  return optics_words(curvature_per_m, q, rim_m, rim_height_m);
 }
 
 std::string shape_words(const Component& component) {
@@ -108,8 +113,9 @@ std::string shape_words(const Component& component) {
       return optics_words(s.curvature_per_m, s.q, std::fmax(-bounds.low.x, bounds.high.x));
     }
     std::string operator()(const Asphere& s) const {
-      return optics_words(s.curvature_per_m(), s.q(), s.rim_m()) +
-             fmt::format(", with polynomial terms {:.4g} m high at the rim", s.height(s.rim_m() * s.rim_m()).value);
+      const double height_m = s.height(s.rim_m() * s.rim_m()).value;
+      return optics_words(s.curvature_per_m(), s.q(), s.rim_m(), height_m) +
+             fmt::format(", with polynomial terms; rim {:.4g} m above the vertex", height_m);
     }
     std::string operator()(const Cylinder& s) const {
       return fmt::format("diameter {:.4g} m, length {:.4g} m{}", 2 * s.radius_m, 2 * s.half_length_m, side(s.side));

@@ -59,6 +59,7 @@ struct Schedule {
   std::size_t asked = 0;  // rows, had it not been stopped
   double wall_time_s = 0;
   bool interrupted() const { return rows.size() < asked; }
+  bool follows_law(std::size_t component) const { return component + by_law >= components.size(); }
 };
 
 struct ScheduleOptions {

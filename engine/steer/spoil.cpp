@@ -74,6 +74,7 @@ void roughen(Scene& scene, std::size_t component, double error_rad) {
 }
 
 void refocus(Scene& scene, std::size_t component, double share) {
+  if (share == 0) return;
   AnySurface& surface = scene.components[component].surface;
   if (auto larger = scaled(surface, 1 + share)) surface = std::move(*larger);
 }
@@ -87,7 +88,7 @@ std::vector<ErrorKind> possible_errors(const Scene& scene, const Component& comp
   if (!is_mirror(scene, component)) return out;
   out.push_back(ErrorKind::slope);
   if (std::holds_alternative<Plane>(component.surface)) out.push_back(ErrorKind::curvature);
-  if (scaled(component.surface, 1) && least_scale(component.surface, component.outline) < 0.99)
+  if (has_focal_length(component.surface) && least_scale(component.surface, component.outline) < 0.99)
     out.push_back(ErrorKind::focus);
   return out;
 }

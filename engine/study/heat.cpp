@@ -33,10 +33,6 @@ bool loses_nothing(const HeatLoss& heat) {
   return heat.emittance == 0 && heat.convection_W_m2K == 0;
 }
 
-Estimate times(const Estimate& estimate, double factor) {
-  return {factor * estimate.value, std::fabs(factor) * estimate.standard_error};
-}
-
 /// value(power), its error by the slope between one standard error less and one more.
 template <class F>
 Estimate through(const F& value, const Estimate& power) {
