@@ -243,11 +243,14 @@ function beginIn(whole, box, canvas, view, maps) {
     event.preventDefault();
   };
 
+  let fitted = [0, 0];
   const fit = () => {
     const { clientWidth: width, clientHeight: height } = box;
-    if (width === 0 || height === 0) return;
+    // Whoever watches a size is told of the first one too, which is no reason to draw again.
+    if (width === 0 || height === 0 || (width === fitted[0] && height === fitted[1])) return;
+    const first = fitted[0] === 0;
+    fitted = [width, height];
     renderer.setSize(width, height);
-    const first = !box.dataset.drawn;
     camera.aspect = width / height;
     camera.updateProjectionMatrix();
     if (first) lookFrom(0.75, -1, 0.45);

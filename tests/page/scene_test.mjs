@@ -1,7 +1,7 @@
 // catoptra look: a scene alone, and a field of 500 mirrors.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { drawnShare, finishes, folder, opened, run, shipped, write } from "./browser.mjs";
+import { drawnShare, finishes, folder, opened, pictureOf, run, shipped, write } from "./browser.mjs";
 import { statSync } from "node:fs";
 import path from "node:path";
 
@@ -43,12 +43,14 @@ test("a scene is drawn with a few rays, and its words and text are there", () =>
   });
 });
 
-test("a field of 500 mirrors is drawn", () => {
+test("a field of 500 mirrors is drawn, once", () => {
   run("look", "field.toml");
   run("trace", "field.toml", "--samples", "2^14", "-q");
   run("report", "field.h5", "-o", "report.html");
   for (const name of ["field.html", "report.html"]) assert.ok(statSync(path.join(folder, name)).size < 2.5e6);
   return opened("report.html", async (page) => {
     assert.ok((await drawnShare(page, "canvas.space")) > 0.02);
+    await pictureOf(page, "canvas.space"); // two frames later
+    assert.equal(await page.getAttribute(".space-box", "data-drawn"), "1");
   });
 });
