@@ -4,6 +4,7 @@ import { budgetOf, waterfall, wholeOf } from "./budget.js";
 import { h, section, slider } from "./dom.js";
 import { enclosedCurve } from "./enclosed.js";
 import { fluxMap } from "./flux.js";
+import { heatSection } from "./heat.js";
 import { plain } from "./numbers.js";
 import { dayCurves, poseCurves, scheduleWords, sunsOf } from "./schedule.js";
 import { buildsChart, designCharts, slices, toleranceCharts } from "./slices.js";
@@ -53,6 +54,7 @@ export function resultSections({ data, view, rows }) {
     design = designCharts(file),
     tables = slices(file);
   const enclosed = file.receivers.map((r) => enclosedCurve(file, r)).filter(Boolean);
+  const heat = heatSection(file);
   const fluxes = file.receivers.map((r) => fluxMap(file, r)).filter(Boolean);
 
   const sections = [
@@ -65,6 +67,7 @@ export function resultSections({ data, view, rows }) {
       space || h("p", { class: "note" }, "This program could not build the scene again, so there is no view in space."),
     ),
     section("budget", "Where the light went", sliders[1], budgetSection(file, onMoment)),
+    heat && section("heat", "What the heat is worth", heat),
     fluxes.length > 0 &&
       section(
         "flux",

@@ -45,7 +45,8 @@ absorptance = 0.9`;
 
 export const shipped = (scene) => path.join(source, "scenes", scene);
 
-/// Datasets of a result as Debian's h5py reads them: { path: number, text or nested lists }, NaN as null.
+/// Datasets of a result as Debian's h5py reads them: { path: number, text or nested lists }, NaN as null; "path@name" is
+/// the dataset's attribute, null where it has none.
 export function stored(name, ...paths) {
   const script = `
 import h5py, json, math, sys
@@ -54,7 +55,7 @@ def plain(x):
     if isinstance(x, bytes): return x.decode()
     return None if isinstance(x, float) and math.isnan(x) else x
 with h5py.File(sys.argv[1]) as f:
-    read = {p: f[p][()] for p in sys.argv[2:]}
+    read = {p: f[p.split("@")[0]].attrs.get(p.split("@")[1]) if "@" in p else f[p][()] for p in sys.argv[2:]}
     print(json.dumps({p: plain(v.tolist() if hasattr(v, "tolist") else v) for p, v in read.items()}))`;
   return JSON.parse(
     execFileSync("/usr/bin/python3", ["-c", script, path.join(folder, name), ...paths], { encoding: "utf8" }),

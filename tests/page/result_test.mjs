@@ -35,6 +35,42 @@ flux = { bins = [24, 8] }
 run("trace", "cone.toml", "--samples", "2^14", "-q");
 run("report", "cone.h5");
 
+run("trace", shipped("trough-glass.toml"), "--samples", "2^14", "-q", "-o", "tube.h5");
+run("report", "tube.h5");
+// A receiver that loses nothing has no temperature at which all is lost: invented.
+write(
+  "lossless.toml",
+  `schema = 1
+title = "A receiver that loses nothing (invented)"
+[sun]
+azimuth_deg = 180
+elevation_deg = 60
+shape = { kind = "disc" }
+${finishes}
+[[primary]]
+name = "dish"
+shape = { kind = "paraboloid", focal_length_m = 5 }
+aperture = { kind = "circle", diameter_m = 8 }
+finish = "silver"
+mount = { kind = "two_axis", pivot_m = [0, 0, 6] }
+[[receiver]]
+name = "plate"
+shape = { kind = "disc", diameter_m = 0.3 }
+finish = "black"
+mount = { kind = "carried", by = "dish", position_m = [0, 0, 5], axis = [0, 0, -1] }
+heat = { emittance = 0, temperature_K = 600 }
+`,
+);
+run("trace", "lossless.toml", "--samples", "2^12", "-q");
+run("report", "lossless.h5");
+
+/// What is read is the value to the place of its error's second digit.
+function assertRead(text, { value, error }) {
+  const [read, readError] = text.split(" \u00b1 ").map(parseFloat);
+  assert.ok(Math.abs(readError - error) <= 0.05 * error, text);
+  assert.ok(Math.abs(read - value) <= 0.06 * error, text);
+}
+
 test("the waterfall's numbers are the file's", () =>
   opened("dish.html", async (page) => {
     const file = stored(
@@ -78,13 +114,49 @@ test("the waterfall's numbers are the file's", () =>
       else assert.ok(Math.abs(row.width - end) <= 0.002, "what is left is what is absorbed");
       end = row.left;
     }
-    // What is read is the value to the place of its error's second digit.
-    for (const row of rows.filter((one) => one.error > 0)) {
-      const [value, error] = row.words[0].split(" \u00b1 ").map(Number);
-      assert.ok(Math.abs(error - row.error) <= 0.05 * row.error, row.words[0]);
-      assert.ok(Math.abs(value - row.value) <= 0.06 * row.error, row.words[0]);
-    }
+    for (const row of rows.filter((one) => one.error > 0)) assertRead(row.words[0], row);
   }));
+
+const heatRows = (page) =>
+  page.$$eval("[data-heat] tr", (all) =>
+    all.map((row) => ({
+      name: row.dataset.row,
+      value: Number(row.querySelector("data").value),
+      error: Number(row.querySelector("data").dataset.error),
+      text: row.querySelector("data").textContent,
+    })),
+  );
+
+test("the heat balance is the file's", async () => {
+  const names = [
+    ...["heat_in_W", "heat_loss_W", "useful_heat_W", "receiver_efficiency", "work_W"],
+    ...["stagnation_temperature_K", "best_temperature_K", "best_work_W"],
+  ];
+  const of = (name) => `/receivers/tube/heat/${name}`;
+  await opened("tube.html", async (page) => {
+    const file = stored("tube.h5", ...names.map(of), ...names.map((name) => `${of(name)}@standard_error`));
+    const rows = await heatRows(page);
+    assert.deepEqual(
+      rows.map((row) => row.name),
+      names,
+    );
+    for (const row of rows) {
+      assert.equal(row.value, file[of(row.name)]);
+      assert.equal(row.error, file[`${of(row.name)}@standard_error`] ?? 0); // the loss has none
+      if (row.error > 0) assertRead(row.text, row);
+    }
+    assert.match(rows[0].text, / W$/);
+    assert.match(rows[5].text, / K$/);
+    assert.match(await page.textContent("[data-heat] figcaption"), /^tube, .* at 663 K$/); // the scene's
+  });
+  await opened("lossless.html", async (page) => {
+    const said = Object.fromEntries((await heatRows(page)).map((row) => [row.name, row.text]));
+    assert.equal(said.heat_loss_W, "0 W");
+    assert.equal(said.stagnation_temperature_K, "infinite");
+    assert.equal(said.best_temperature_K, "infinite");
+  });
+  await opened("dish.html", async (page) => assert.equal(await page.$("#heat"), null));
+});
 
 test("key figures, provenance, how to run it again and the caution are there", () =>
   opened("dish.html", async (page) => {
