@@ -4,24 +4,29 @@ import { curves as colours, dashes } from "./colours.js";
 import { drawnToWidth, h, svg } from "./dom.js";
 
 /// `lines`: [{ name, points: [{ x, y, e }] }]; `x` and `y`: options of Plot's scales, with a label. `mark`: a function
-/// that gives the x of a vertical line, or nothing. `dots`: the points themselves are drawn too.
-export function curveChart({ name, lines, x, y, mark, dots, height = 240, note }) {
-  const box = h("div", { class: "picture" });
+/// that gives the x of a vertical line, or nothing. `dots`: the points themselves are drawn too; alone where x is words,
+/// between which there is nothing.
+export function curveChart({ name, lines, x, y, mark, dots, height = 240, marginBottom = 44, note }) {
+  const box = h("div", { class: "picture" }),
+    joined = x.type !== "point";
+  const most = lines.flatMap((line) => line.points).reduce((top, p) => Math.max(top, Math.abs(p.y) || 0), 0);
+  const marginLeft = Math.max(56, 22 + 7 * Math.round(most).toLocaleString("en").length); // room for the longest tick
   const draw = (width) => {
     const wide = Math.min(width, 900),
       at = mark?.();
     const chart = Plot.plot({
       width: wide,
       height,
-      marginLeft: 56,
-      marginBottom: 44,
+      marginLeft,
+      marginBottom,
       marginRight: 20,
       style: { fontSize: "12px" },
       x: { ...x },
       y: { grid: true, ...y },
       marks: [
         lines.map((line, i) => [
-          line.points.some((p) => p.e > 0) &&
+          joined &&
+            line.points.some((p) => p.e > 0) &&
             Plot.areaY(line.points, {
               x: "x",
               y1: (p) => p.y - p.e,
@@ -29,7 +34,7 @@ export function curveChart({ name, lines, x, y, mark, dots, height = 240, note }
               fill: colours[i % colours.length],
               fillOpacity: 0.22,
             }),
-          Plot.lineY(line.points, {
+          joined && Plot.lineY(line.points, {
             x: "x",
             y: "y",
             stroke: colours[i % colours.length],

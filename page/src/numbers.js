@@ -46,6 +46,13 @@ export function words(name) {
   return name.replaceAll("_", " ");
 }
 
+/// "error_mrad" as people write it beside its unit: without it.
+export function wordsWithoutUnit(name, units) {
+  const unit = units === "degree" ? "deg" : (units ?? "1").replace(/-1\b/g, "").replaceAll("-", "").replaceAll(" ", "_");
+  const end = [`_per_${unit}`, `_${unit}`].find((tail) => name.endsWith(tail));
+  return words(unit !== "1" && end ? name.slice(0, -end.length) : name);
+}
+
 /// The file's unit in print: "W m-2" as W/m².
 export function unitWords(units) {
   if (!units || units === "1") return "";

@@ -2,7 +2,7 @@
 // any dataset that has dimension scales; what a search tried and what errors cost have charts of their own.
 import { curveChart } from "./curves.js";
 import { h, slider } from "./dom.js";
-import { axisLabel, plain, unitWords, words } from "./numbers.js";
+import { axisLabel, plain, unitWords, words, wordsWithoutUnit } from "./numbers.js";
 import { number } from "./stored.js";
 
 const last = (path) => path.slice(path.lastIndexOf("/") + 1);
@@ -14,6 +14,13 @@ function scaleWords(file, scale, i) {
   if (scale === "/time" && file.has("/local_time")) return file.values("/local_time")[i].replace("T", " ");
   return typeof value === "string" ? words(value) : `${plain(number(value))} ${unitWords(set.units)}`.trim();
 }
+
+/// "receivers, tube, peak" for the unit to stand beside; the last of it alone where that is enough.
+function pathWords(file, path) {
+  const groups = path.slice(1, path.lastIndexOf("/") + 1).replaceAll("/", ", ");
+  return words(groups) + lastWords(file, path);
+}
+const lastWords = (file, path) => wordsWithoutUnit(last(path), file.set(path).units);
 
 /// Datasets worth slicing: numbers, two or more axes longer than one, all with scales.
 function sliceable(file) {
@@ -47,6 +54,10 @@ function sliceOf(file, path) {
   if (along < 0) along = 0;
   const box = h("div", { class: "slice" }),
     controls = h("div", {});
+  const axisWords = (axis) => {
+    const short = set.over.map((scale) => lastWords(file, scale));
+    return short.filter((name) => name === short[axis]).length > 1 ? pathWords(file, set.over[axis]) : short[axis];
+  };
 
   const draw = () => {
     const scale = file.set(set.over[along]),
@@ -67,15 +78,16 @@ function sliceOf(file, path) {
         ? { type: "utc", label: "time (UTC)", transform: (t) => new Date(1000 * t) }
         : numeric
           ? { label: axisLabel(scale, last(set.over[along])) }
-          : { type: "point", label: words(last(set.over[along])), tickRotate: -25 };
+          : { type: "point", domain: points.map((p) => p.x), label: axisWords(along), labelOffset: 80, tickRotate: -25 };
     box.replaceChildren(
       curveChart({
-        name: `${words(last(path))}`,
+        name: lastWords(file, path),
         lines: [{ name: "", points }],
         x,
-        dots: points.length < 60,
+        dots: !numeric || points.length < 60,
         y: { label: axisLabel(set, last(path)) },
-        height: numeric ? 240 : 290,
+        height: numeric ? 240 : 330,
+        marginBottom: numeric ? 44 : 84,
       }),
     );
   };
@@ -91,11 +103,12 @@ function sliceOf(file, path) {
             onchange: (event) => {
               along = Number(event.target.value);
               renew();
+              controls.querySelector("select").focus(); // it is a new one
             },
           },
           set.over.map(
-            (scale, axis) =>
-              set.shape[axis] > 1 && h("option", { value: axis, selected: axis === along }, words(last(scale))),
+            (_, axis) =>
+              set.shape[axis] > 1 && h("option", { value: axis, selected: axis === along }, axisWords(axis)),
           ),
         ),
       ),
@@ -104,7 +117,7 @@ function sliceOf(file, path) {
           axis !== along &&
           set.shape[axis] > 1 &&
           slider({
-            label: words(last(scale)),
+            label: axisWords(axis),
             count: set.shape[axis],
             start: places[axis],
             words: (i) => scaleWords(file, scale, i),
@@ -140,7 +153,7 @@ export function slices(file) {
       h(
         "select",
         { onchange: (event) => show(event.target.value) },
-        paths.map((path) => h("option", { value: path }, path.slice(1).replaceAll("/", ", ").replaceAll("_", " "))),
+        paths.map((path) => h("option", { value: path }, pathWords(file, path))),
       ),
     ),
     box,
