@@ -1,9 +1,12 @@
 #include "steer/optimise.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <exception>
 #include <nlopt.hpp>
+
+#include "numeric/sobol.h"
 
 namespace catoptra {
 namespace {
@@ -32,6 +35,7 @@ struct Tried {
 std::vector<Optimum> run(nlopt::algorithm method, const Merit& merit, std::vector<double> start, double step,
                          double tolerance, int most) {
   nlopt::opt optimiser(method, static_cast<unsigned>(start.size()));
+  for (double& x : start) x = std::clamp(x, -1.0, 1.0);  // its own points may lie an ulp outside, and it refuses such
   Tried tried{merit, optimiser};
   optimiser.set_lower_bounds(-1);
   optimiser.set_upper_bounds(1);
@@ -51,6 +55,20 @@ std::vector<Optimum> run(nlopt::algorithm method, const Merit& merit, std::vecto
   return std::move(tried.points);
 }
 
+std::vector<Optimum> best_apart(std::vector<Optimum> points, std::size_t count, double apart) {
+  std::ranges::stable_sort(points, std::ranges::greater(), &Optimum::value);
+  std::vector<Optimum> out;
+  for (auto& point : points) {
+    const auto is_near = [&](const Optimum& other) {
+      for (std::size_t i = 0; i < point.at.size(); ++i)
+        if (std::fabs(point.at[i] - other.at[i]) > apart) return false;
+      return true;
+    };
+    if (out.size() < count && std::ranges::none_of(out, is_near)) out.push_back(std::move(point));
+  }
+  return out;
+}
+
 }  // namespace
 
 Optimum climb(const Merit& merit, const Optimum& start, double step, double tolerance, int most) {
@@ -62,17 +80,21 @@ Optimum climb(const Merit& merit, const Optimum& start, double step, double tole
 
 std::vector<Optimum> survey(const Merit& merit, std::size_t size, int most, std::size_t count, double apart) {
   auto points = run(nlopt::GN_DIRECT_L, merit, std::vector<double>(size, 0.0), 0, 0, most);
-  std::ranges::stable_sort(points, std::ranges::greater(), &Optimum::value);
-  std::vector<Optimum> out;
-  for (auto& point : points) {
-    const auto is_near = [&](const Optimum& other) {
-      for (std::size_t i = 0; i < size; ++i)
-        if (std::fabs(point.at[i] - other.at[i]) > apart) return false;
-      return true;
-    };
-    if (out.size() < count && std::ranges::none_of(out, is_near)) out.push_back(std::move(point));
+  return best_apart(std::move(points), count, apart);
+}
+
+std::vector<Optimum> scatter(const Merit& merit, std::size_t size, int most, std::size_t count, double apart) {
+  constexpr double beyond = 1.25;
+  const std::size_t drawn = std::bit_ceil(static_cast<std::size_t>(std::max(most, 8)));
+  std::vector<Optimum> points(drawn, {std::vector<double>(size), 0});
+  std::vector<double> column(drawn);
+  for (std::size_t i = 0; i < size; ++i) {
+    scrambled_sobol(i / sobol_dimensions, static_cast<int>(i % sobol_dimensions), {}, column);
+    for (std::size_t k = 0; k < drawn; ++k) points[k].at[i] = std::clamp(beyond * (2 * column[k] - 1), -1.0, 1.0);
   }
-  return out;
+  points.resize(static_cast<std::size_t>(most));
+  for (Optimum& point : points) point.value = merit(point.at);
+  return best_apart(std::move(points), count, apart);
 }
 
 }  // namespace catoptra

@@ -22,4 +22,8 @@ Optimum climb(const Merit& merit, const Optimum& start, double step, double tole
 /// that differ by more than `apart` in some coordinate, best first.
 std::vector<Optimum> survey(const Merit& merit, std::size_t size, int most, std::size_t count, double apart);
 
+/// The best `count` of `most` points that lie evenly over a box a quarter wider, brought back to the limits, so that
+/// faces and corners, where poses of low suns stand, have points of their own; apart and ordered as survey()'s.
+std::vector<Optimum> scatter(const Merit& merit, std::size_t size, int most, std::size_t count, double apart);
+
 }  // namespace catoptra

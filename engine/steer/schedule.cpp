@@ -103,11 +103,14 @@ class Scheduler {
     const auto highest = std::ranges::max_element(suns_, {}, [](const SunMoment& m) { return m.to_sun.z; });
     const auto first = static_cast<std::size_t>(highest - suns_.begin());
     try {
-      const Solution best = solver_.globally(suns_[first].to_sun, threads);
-      finish(first, best, threads);
+      Chain noon{{suns_[first].to_sun, solver_.globally(suns_[first].to_sun, threads), first}};
+      finish(noon.front(), threads);
       // Half of the threads toward either end of the day; a bit depends on no number of them.
       const int half = std::max(1, threads / 2);
-      run_all({[&] { follow(first, best, 1, half); }, [&] { follow(first, best, -1, half); }}, threads);
+      Chain morning = noon, evening = noon;
+      run_all({[&] { follow(evening, 1, half); }, [&] { follow(morning, -1, half); }}, threads);
+      for (const Chain& side : {morning, evening})
+        if (side.size() > 1) turn_back(noon.front(), side[1], nullptr);
     } catch (const Stopped&) {
       // What is done stays.
     }
@@ -119,35 +122,52 @@ class Scheduler {
   }
 
  private:
-  void follow(std::size_t from, const Solution& best, int step, int threads) {
-    std::vector<Solution> before{best};
+  /// A sun that was solved, on the way from the highest to one end of the day.
+  struct Link {
+    Vec to_sun;
+    Solution solution;
+    std::optional<std::size_t> row;  // none: a way point
+  };
+  using Chain = std::vector<Link>;
+
+  /// To the end of the day, and back: a branch that a later sun was found on may reach to earlier ones.
+  void follow(Chain& chain, int step, int threads) {
     const auto size = static_cast<std::ptrdiff_t>(suns_.size());
-    for (auto i = static_cast<std::ptrdiff_t>(from) + step; i >= 0 && i < size; i += step) {
+    for (auto i = static_cast<std::ptrdiff_t>(*chain.front().row) + step; i >= 0 && i < size; i += step) {
       const auto at = static_cast<std::size_t>(i);
       for (const Vec& between : way_points(suns_[at - step].to_sun, suns_[at].to_sun))
-        go_on(solver_.onward(between, before, threads), before);
-      Solution next = solver_.onward(suns_[at].to_sun, before, threads);
+        chain.push_back({between, onward(between, chain, threads), std::nullopt});
+      chain.push_back({suns_[at].to_sun, onward(suns_[at].to_sun, chain, threads), at});
       // On the caller's thread alone: a trace limits the threads of every other one in the process.
-      finish(at, next, 1);
-      go_on(std::move(next), before);
+      finish(chain.back(), 1);
     }
+    for (std::size_t k = chain.size() - 1; k-- > 1;) turn_back(chain[k], chain[k + 1], &chain[k - 1].solution);
   }
 
-  static void go_on(Solution next, std::vector<Solution>& before) {
-    before.insert(before.begin(), std::move(next));
+  Solution onward(const Vec& to_sun, const Chain& chain, int threads) const {
+    std::vector<Solution> before{chain.back().solution};
     // A leap to another branch says nothing about where the branch goes on.
-    before.resize(before.front().branched ? 1 : std::min<std::size_t>(before.size(), 2));
+    if (chain.size() > 1 && !before.front().branched) before.push_back(chain[chain.size() - 2].solution);
+    return solver_.onward(to_sun, before, threads);
   }
 
-  void finish(std::size_t at, const Solution& solution, int threads) {
+  void turn_back(Link& link, const Link& after, const Solution* before) {
+    auto better = solver_.backward(link.to_sun, link.solution, after.solution, before);
+    if (!better) return;
+    link.solution = std::move(*better);
+    if (link.row) finish(link, 1);
+  }
+
+  /// Traces the row, or traces it again.
+  void finish(const Link& link, int threads) {
     Scene scene = scene_;
-    scene.sun.toward = suns_[at].to_sun;
-    solver_.freedom().apply(solution.coordinates, scene);
-    ScheduleRow row = traced_row(scene, suns_[at], solver_.sampler(), options_, threads);
-    row.branched = solution.branched;
+    scene.sun.toward = link.to_sun;
+    solver_.freedom().apply(link.solution.coordinates, scene);
+    ScheduleRow row = traced_row(scene, suns_[*link.row], solver_.sampler(), options_, threads);
+    row.branched = link.solution.branched;
     const std::scoped_lock lock(lock_);
-    rows_[at] = std::move(row);
-    ++done_;
+    done_ += rows_[*link.row] ? 0 : 1;
+    rows_[*link.row] = std::move(row);
     if (options_.progress) options_.progress(done_);
   }
 

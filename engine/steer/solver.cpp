@@ -16,13 +16,23 @@ namespace {
 constexpr double first_step = 0.2, next_step = 0.1, fine_step = 0.05;
 constexpr double coarse_tolerance = 5e-3, fine_tolerance = 1e-3;
 constexpr int most_a_climb = 500;  // points
-constexpr int survey_points_a_coordinate = 60;
-constexpr std::size_t surveyed_starts = 3;  // of the first sun
-constexpr std::size_t look_out_starts = 2;  // of later ones
+constexpr int survey_points_a_coordinate = 60, guided_points_a_coordinate = 400;
+constexpr std::size_t guided_poses = 32, guided_climbs = 16;  // the best by the guide, and of these by a trace
+constexpr std::size_t surveyed_starts = 3;                    // of the first sun
+constexpr std::size_t look_out_starts = 2;                    // of later ones
+constexpr std::size_t finely_climbed_starts = 3;
 constexpr double survey_apart = 0.4;
+constexpr double worth_a_climb = 0.9;  // of the pose that is known, to a start elsewhere after its coarse climb
 constexpr double branch_gain = 2e-3;
 constexpr double settled_gain = 1e-3;
 constexpr int most_rounds = 4;
+
+/// The largest difference of two poses in one coordinate.
+double furthest(const std::vector<double>& one, const std::vector<double>& other) {
+  double out = 0;
+  for (std::size_t i = 0; i < one.size(); ++i) out = std::max(out, std::fabs(one[i] - other[i]));
+  return out;
+}
 
 }  // namespace
 
@@ -37,13 +47,18 @@ class PoseSolver::Search {
   Merit coarse() { return merit(coarse_); }
   Merit fine() { return merit(fine_); }
 
-  /// Up the coarse hill, then up the fine one from there.
-  Optimum climbed(const std::vector<double>& start, double step) {
+  /// Up the coarse hill; the value is the fine one's.
+  Optimum roughly_climbed(const std::vector<double>& start, double step) {
     const Optimum rough = climb(coarse(), {start, coarse()(start)}, step, coarse_tolerance, most_a_climb);
     // Of the two ends of the coarse climb the fine hill keeps the better, so that it never makes things worse.
     const Optimum here{start, fine()(start)}, there{rough.at, fine()(rough.at)};
-    return climb(fine(), there.value > here.value ? there : here, std::min(step, fine_step), fine_tolerance,
-                 most_a_climb);
+    return there.value > here.value ? there : here;
+  }
+  Optimum finely_climbed(const Optimum& start, double step) {
+    return climb(fine(), start, std::min(step, fine_step), fine_tolerance, most_a_climb);
+  }
+  Optimum climbed(const std::vector<double>& start, double step) {
+    return finely_climbed(roughly_climbed(start, step), step);
   }
 
   /// Climbs again with fresh wide steps, since a simplex may have collapsed on the way, until that gains little.
@@ -79,7 +94,7 @@ class PoseSolver::Search {
 };
 
 PoseSolver::PoseSolver(const Scene& scene, const SolverOptions& options)
-    : scene_(scene), options_(options), freedom_(scene), clearance_(scene_), sampler_(scene.sun.shape) {
+    : scene_(scene), options_(options), freedom_(scene), clearance_(scene_), guide_(scene_), sampler_(scene.sun.shape) {
   if (freedom_.size() == 0) throw std::invalid_argument("no mount of the scene is free to move");
 }
 
@@ -111,25 +126,59 @@ std::optional<std::vector<double>> PoseSolver::bisector_start(const Vec& to_sun)
   return freedom_.coordinates_of(scene);
 }
 
+std::vector<Optimum> PoseSolver::guided_starts(const Vec& to_sun, Search& search) const {
+  Scene scene = scene_;
+  const Merit merit = [&](std::span<const double> at) {
+    if (options_.keep_going && !options_.keep_going()) throw Stopped();
+    freedom_.apply(at, scene);
+    const Layout layout = place(scene, to_sun);
+    const double shortfall_m = clearance_.shortfall_m(layout);
+    return shortfall_m > 0 ? -shortfall_m : guide_(layout);
+  };
+  const int points = guided_points_a_coordinate * static_cast<int>(freedom_.size());
+  auto out = scatter(merit, freedom_.size(), points, guided_poses, survey_apart);
+  for (Optimum& start : out) start.value = search.coarse()(start.at);
+  std::ranges::stable_sort(out, std::ranges::greater(), &Optimum::value);  // the guide's order where no light arrives
+  out.resize(std::min(out.size(), guided_climbs));
+  for (Optimum& start : out)
+    if (!(start.value > 0))
+      start = climb(merit, {start.at, merit(start.at)}, next_step, coarse_tolerance, most_a_climb);
+  return out;
+}
+
 Solution PoseSolver::finished(Optimum best, const Vec& to_sun) const {
   Search search(*this, to_sun, nullptr);
   const double value = search.fine()(best.at);
   return {std::move(best.at), value, false};
 }
 
-Solution PoseSolver::globally(const Vec& to_sun, int threads) const {
-  std::vector<std::vector<double>> starts{freedom_.coordinates_of(scene_), std::vector<double>(freedom_.size(), 0.0)};
+std::vector<Optimum> PoseSolver::rough_tops(const Vec& to_sun, const std::vector<double>* from, std::size_t apart,
+                                            std::vector<std::vector<double>> starts, int threads) const {
   if (auto start = bisector_start(to_sun)) starts.push_back(std::move(*start));
   {
-    Search search(*this, to_sun, nullptr);
+    Search search(*this, to_sun, from);
     const int points = survey_points_a_coordinate * static_cast<int>(freedom_.size());
-    for (auto& found : survey(search.coarse(), freedom_.size(), points, surveyed_starts, survey_apart))
+    for (auto& found : survey(search.coarse(), freedom_.size(), points, apart, survey_apart))
       starts.push_back(std::move(found.at));
+    for (auto& found : guided_starts(to_sun, search)) starts.push_back(std::move(found.at));
   }
-  std::vector<Optimum> found(starts.size());
+  std::vector<Optimum> out(starts.size());
   std::vector<std::function<void()>> tasks;
   for (std::size_t i = 0; i < starts.size(); ++i)
-    tasks.push_back([&, i] { found[i] = Search(*this, to_sun, nullptr).climbed(starts[i], first_step); });
+    tasks.push_back([&, i] { out[i] = Search(*this, to_sun, from).roughly_climbed(starts[i], first_step); });
+  run_all(tasks, threads);
+  std::ranges::stable_sort(out, std::ranges::greater(), &Optimum::value);
+  return out;
+}
+
+Solution PoseSolver::globally(const Vec& to_sun, int threads) const {
+  std::vector<Optimum> found =
+      rough_tops(to_sun, nullptr, surveyed_starts,
+                 {freedom_.coordinates_of(scene_), std::vector<double>(freedom_.size(), 0.0)}, threads);
+  found.resize(std::min(found.size(), finely_climbed_starts));
+  std::vector<std::function<void()>> tasks;
+  for (Optimum& top : found)
+    tasks.push_back([&] { top = Search(*this, to_sun, nullptr).finely_climbed(top, first_step); });
   run_all(tasks, threads);
   const auto best = std::ranges::max_element(found, {}, &Optimum::value);
   if (best->value < 0) throw no_room(*best, to_sun);
@@ -138,11 +187,9 @@ Solution PoseSolver::globally(const Vec& to_sun, int threads) const {
 
 Solution PoseSolver::onward(const Vec& to_sun, std::span<const Solution> before, int threads) const {
   const std::vector<double>& latest = before.front().coordinates;
-  Optimum continued, other;
-  const auto go_on = [&] {
-    Search search(*this, to_sun, &latest);
-    continued = search.refined(search.climbed(latest, next_step));
-    if (before.size() < 2) return;
+  Search search(*this, to_sun, &latest);
+  Optimum continued = search.refined(search.climbed(latest, next_step));
+  if (before.size() > 1) {
     // The same step again, as a start.
     std::vector<double> ahead = latest;
     for (std::size_t i = 0; i < ahead.size(); ++i)
@@ -151,19 +198,9 @@ Solution PoseSolver::onward(const Vec& to_sun, std::span<const Solution> before,
       Optimum further = search.climbed(ahead, fine_step);
       if (further.value > continued.value) continued = std::move(further);
     }
-  };
-  const auto look_out = [&] {
-    Search search(*this, to_sun, &latest);
-    const int points = survey_points_a_coordinate * static_cast<int>(freedom_.size());
-    auto starts = survey(search.coarse(), freedom_.size(), points, look_out_starts, survey_apart);
-    if (const auto start = bisector_start(to_sun)) starts.push_back({*start, 0});
-    for (const Optimum& start : starts) {
-      Optimum top = search.climbed(start.at, first_step);
-      if (other.at.empty() || top.value > other.value) other = std::move(top);
-    }
-    other = search.refined(std::move(other));
-  };
-  run_all({go_on, look_out}, threads);
+  }
+  Optimum other = rough_tops(to_sun, &latest, look_out_starts, {}, threads).front();
+  if (other.value > worth_a_climb * continued.value) other = search.refined(search.finely_climbed(other, first_step));
   const double found = std::max(continued.value, other.value);
   if (found < 0) throw no_room(continued.value > other.value ? continued : other, to_sun);
   if (found == 0 && before.front().value > 0) {
@@ -173,11 +210,23 @@ Solution PoseSolver::onward(const Vec& to_sun, std::span<const Solution> before,
     if (anew.branched) return anew;
   }
   const bool better = other.value > continued.value * (1 + branch_gain) && other.value > continued.value;
-  double apart = 0;
-  for (std::size_t i = 0; i < latest.size(); ++i) apart = std::max(apart, std::fabs(other.at[i] - continued.at[i]));
+  const double apart = furthest(other.at, continued.at);
   Solution out = finished(std::move(better ? other : continued), to_sun);
   // The same hill, climbed a little further, is no other branch.
   out.branched = better && apart > first_step;
+  return out;
+}
+
+std::optional<Solution> PoseSolver::backward(const Vec& to_sun, const Solution& known, const Solution& after,
+                                             const Solution* before) const {
+  Search search(*this, to_sun, before != nullptr ? &before->coordinates : nullptr);
+  const double to_beat = search.fine()(known.coordinates);
+  Optimum top = search.roughly_climbed(after.coordinates, next_step);
+  if (!(top.value > worth_a_climb * to_beat)) return std::nullopt;
+  top = search.finely_climbed(top, next_step);
+  if (!(top.value > to_beat * (1 + branch_gain) && top.value > to_beat)) return std::nullopt;
+  Solution out = finished(search.refined(std::move(top)), to_sun);
+  out.branched = furthest(out.coordinates, known.coordinates) > first_step;
   return out;
 }
 

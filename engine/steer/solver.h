@@ -10,6 +10,7 @@
 #include "steer/clearance.h"
 #include "steer/evaluator.h"
 #include "steer/freedom.h"
+#include "steer/guide.h"
 #include "steer/optimise.h"
 
 namespace catoptra {
@@ -57,12 +58,23 @@ class PoseSolver {
   /// a survey of the whole range finds a branch that is better by more than a five-hundredth.
   Solution onward(const Vec& to_sun, std::span<const Solution> before, int threads) const;
 
+  /// What a pose that was found for the sun after this one leads to here, where that is better than what is `known` by
+  /// more than a five-hundredth. Travel is counted from `before`, if that is not null.
+  std::optional<Solution> backward(const Vec& to_sun, const Solution& known, const Solution& after,
+                                   const Solution* before) const;
+
   /// Where a climb from the best of `starts` ends, travel not counted. Throws NoRoom.
   Solution nearby(const Vec& to_sun, std::span<const std::vector<double>> starts) const;
 
  private:
   class Search;
   std::optional<std::vector<double>> bisector_start(const Vec& to_sun) const;
+  /// Poses apart from which the guide says that light comes near; those that a trace agrees with first.
+  std::vector<Optimum> guided_starts(const Vec& to_sun, Search& search) const;
+  /// The ends of coarse climbs from `starts`, the bisector, `apart` places of a survey, and the guide's; by their
+  /// values at the fine stage, best first. Travel is counted from `from`, if that is not null.
+  std::vector<Optimum> rough_tops(const Vec& to_sun, const std::vector<double>* from, std::size_t apart,
+                                  std::vector<std::vector<double>> starts, int threads) const;
   Solution finished(Optimum best, const Vec& to_sun) const;
   /// What to throw where the best pose found is not clear: which bodies, by how much, and which limits it stands at.
   NoRoom no_room(const Optimum& best, const Vec& to_sun) const;
@@ -71,6 +83,7 @@ class PoseSolver {
   SolverOptions options_;
   Freedom freedom_;
   Clearance clearance_;
+  Guide guide_;
   SunSampler sampler_;
 };
 

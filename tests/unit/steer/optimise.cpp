@@ -45,6 +45,28 @@ TEST_CASE("survey: finds the higher of two hills, and both apart", "[steer]") {
   CHECK(found[1].at[0] == Approx(0.7).margin(0.2));
 }
 
+TEST_CASE("scatter: corners and faces have points of their own, places lie apart", "[steer]") {
+  const Merit corner = [](std::span<const double> x) { return x[0] - x[1]; };
+  const auto found = scatter(corner, 2, 400, 3, 0.4);  // of which a corner has a hundredth
+  REQUIRE(found.size() == 3);
+  CHECK(found[0].at == std::vector<double>{1, -1});
+  CHECK(found[0].value == 2);
+  for (std::size_t i = 1; i < found.size(); ++i) {
+    double apart = 0;
+    for (std::size_t k = 0; k < 2; ++k) apart = std::max(apart, std::fabs(found[i].at[k] - found[0].at[k]));
+    CHECK(apart > 0.4);
+    CHECK(found[i].value <= found[i - 1].value);
+  }
+  // More coordinates than Sobol's table has.
+  const Merit none = [](std::span<const double>) { return 0.0; };
+  CHECK(scatter(none, 30, 10, 2, 0.1)[1].at.size() == 30);
+}
+
+TEST_CASE("climb: a start that lies an ulp outside of the box counts as on its edge", "[steer]") {
+  const std::vector<double> start{std::nextafter(1.0, 2.0), 0};
+  CHECK(climb(hill, {start, -10}, 0.2, 1e-6, 2000).at[0] == Approx(0.3).margin(1e-4));
+}
+
 TEST_CASE("what a merit throws comes through", "[steer]") {
   int calls = 0;
   const Merit faulty = [&](std::span<const double> x) -> double {

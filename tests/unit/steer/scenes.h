@@ -25,17 +25,21 @@ absorptance = 1
 
 /// A paraboloid whose focus lies 5 m above its vertex, the sun overhead, and a flat mirror that is free in height and
 /// tilt; a small disc faces up beside the beam at (1.2, 0.5, 2.6).
-inline Scene paraboloid_and_fold() {
+inline Scene paraboloid_and_fold(const std::string& sun_sigma_mrad = "3", const std::string& disc_diameter_m = "0.04",
+                                 const std::string& tilt_deg = "40",
+                                 const std::string& dish =
+                                     "shape = { kind = \"paraboloid\", focal_length_m = 5 }\n"
+                                     "aperture = { kind = \"circle\", diameter_m = 3 }") {
   return read_or_throw(R"(schema = 1
 [sun]
 azimuth_deg = 180
 elevation_deg = 90
-shape = { kind = "gaussian", sigma_mrad = 3 }
+shape = { kind = "gaussian", sigma_mrad = )" +
+                       sun_sigma_mrad + R"( }
 )" + finishes + R"(
 [[primary]]
 name = "dish"
-shape = { kind = "paraboloid", focal_length_m = 5 }
-aperture = { kind = "circle", diameter_m = 3 }
+)" + dish + R"(
 finish = "silver"
 mount = { kind = "fixed" }
 [[secondary]]
@@ -43,10 +47,12 @@ name = "fold"
 shape = { kind = "plane" }
 aperture = { kind = "circle", diameter_m = 1.6 }
 finish = "silver"
-mount = { kind = "steered", home_m = [0, 0, 3.5], home_axis = [0, 0, -1], travel_m = [0, 0, 0.5], tilt_deg = 40 }
+mount = { kind = "steered", home_m = [0, 0, 3.5], home_axis = [0, 0, -1], travel_m = [0, 0, 0.5], tilt_deg = )" +
+                       tilt_deg + R"( }
 [[receiver]]
 name = "target"
-shape = { kind = "disc", diameter_m = 0.04 }
+shape = { kind = "disc", diameter_m = )" +
+                       disc_diameter_m + R"( }
 finish = "black"
 mount = { kind = "fixed", position_m = [1.2, 0.5, 2.6], axis = [-0.6, -0.25, 0.5] }
 )");

@@ -85,6 +85,21 @@ TEST_CASE("solver: leaves a poor branch for a better one, and says so", "[steer]
   CHECK(same.value >= best.value);
 }
 
+TEST_CASE("solver: what a later sun was found on is tried at the one before", "[steer]") {
+  const Scene scene = test::paraboloid_and_fold();
+  SolverOptions options;
+  options.samples = 1 << 12;
+  const PoseSolver solver(scene, options);
+  const Solution best = solver.globally(scene.sun.toward, 2);
+  const Solution lost{{1, 1, 1}, 0, false};
+  const auto found = solver.backward(scene.sun.toward, lost, best, nullptr);
+  REQUIRE(found);
+  CHECK(found->branched);
+  CHECK(found->value >= best.value);
+  CHECK_FALSE(solver.backward(scene.sun.toward, best, lost, nullptr));
+  CHECK_FALSE(solver.backward(scene.sun.toward, *found, best, nullptr));  // the same hill
+}
+
 TEST_CASE("solver: nothing free, no room, stopped", "[steer]") {
   Scene scene = test::paraboloid_and_fold();
   auto& mount = std::get<SteeredMount>(scene.components[1].mount);
