@@ -40,9 +40,11 @@ Guide::Guide(const Scene& scene) {
     if (c.role == Role::primary) {
       std::visit(
           [&](const auto& surface, const auto& outline) {
-            for (int i = 0; i < side * side; ++i) {
-              const auto entry = entry_point(surface, outline, (i % side + 0.5) / side, (i / side + 0.5) / side);
-              if (entry.measure_m2 > 0) body.entries.push_back({entry.point_m, entry.normal, entry.measure_m2});
+            for (int i = 0; i < side; ++i) {
+              for (int j = 0; j < side; ++j) {
+                const auto entry = entry_point(surface, outline, (i + 0.5) / side, (j + 0.5) / side);
+                if (entry.measure_m2 > 0) body.entries.push_back({entry.point_m, entry.normal, entry.measure_m2});
+              }
             }
           },
           c.surface, c.outline);

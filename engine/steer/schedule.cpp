@@ -109,8 +109,13 @@ class Scheduler {
       const int half = std::max(1, threads / 2);
       Chain morning = noon, evening = noon;
       run_all({[&] { follow(evening, 1, half); }, [&] { follow(morning, -1, half); }}, threads);
-      for (const Chain& side : {morning, evening})
-        if (side.size() > 1) turn_back(noon.front(), side[1], nullptr);
+      for (auto [side, other] : {std::pair{&morning, &evening}, std::pair{&evening, &morning}}) {
+        if (side->size() < 2 || !turn_back(noon.front(), (*side)[1], nullptr)) continue;
+        // The highest sun has gone over to this side's branch: it is the other side that leaves it.
+        if (other->size() > 1) (*other)[1].solution.branched |= noon.front().solution.branched;
+        noon.front().solution.branched = false;
+      }
+      for (const Chain& side : {morning, evening}) mark_branches(side);
     } catch (const Stopped&) {
       // What is done stays.
     }
@@ -151,11 +156,25 @@ class Scheduler {
     return solver_.onward(to_sun, before, threads);
   }
 
-  void turn_back(Link& link, const Link& after, const Solution* before) {
+  /// Whether the sun took over the branch of the later one.
+  bool turn_back(Link& link, Link& after, const Solution* before) {
     auto better = solver_.backward(link.to_sun, link.solution, after.solution, before);
-    if (!better) return;
+    if (!better) return false;
+    if (better->branched) after.solution.branched = false;
     link.solution = std::move(*better);
     if (link.row) finish(link, 1);
+    return true;
+  }
+
+  /// A row leaves its neighbour's branch where it does or a way point between them did.
+  void mark_branches(const Chain& chain) {
+    bool branched = false;
+    for (const Link& link : chain) {
+      branched = branched || link.solution.branched;
+      if (!link.row) continue;
+      rows_[*link.row]->branched = branched && &link != &chain.front();
+      branched = false;
+    }
   }
 
   /// Traces the row, or traces it again.
