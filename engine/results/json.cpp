@@ -2,8 +2,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "results/put_heat.h"
 #include "results/write_result.h"
-#include "study/heat.h"
 
 namespace catoptra {
 namespace {
@@ -12,18 +12,6 @@ using Json = nlohmann::ordered_json;
 
 Json json_of(const Estimate& estimate) {
   return {{"value", estimate.value}, {"standard_error", estimate.standard_error}};
-}
-
-Json json_of(const HeatBalance& heat) {
-  return {{"temperature_K", heat.temperature_K},
-          {"heat_in_W", json_of(heat.heat_in_W)},
-          {"heat_loss_W", heat.heat_loss_W},
-          {"useful_heat_W", json_of(heat.useful_heat_W)},
-          {"receiver_efficiency", json_of(heat.receiver_efficiency)},
-          {"work_W", json_of(heat.work_W)},
-          {"stagnation_temperature_K", json_of(heat.stagnation_temperature_K)},
-          {"best_temperature_K", json_of(heat.best_temperature_K)},
-          {"best_work_W", json_of(heat.best_work_W)}};
 }
 
 Json json_of(const ReceiverResult& receiver) {
@@ -69,7 +57,7 @@ std::string to_json(const Scene& scene, const TraceResult& result, const Provena
                                                  {"standard_error_W", result.budget[i].standard_error}};
   for (const auto& receiver : result.receivers) {
     Json& entry = out["receivers"][receiver.name] = json_of(receiver);
-    if (const auto heat = heat_balance(scene, receiver)) entry["heat"] = json_of(*heat);
+    if (const auto heat = heat_balance(scene, receiver)) entry["heat"] = heat_json(*heat);
   }
   // A name that is not UTF-8 must not lose a finished run its numbers: such bytes become U+FFFD.
   return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";

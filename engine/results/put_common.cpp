@@ -18,6 +18,11 @@ void put_provenance(Hdf5File& file, const Scene& scene, const std::string& searc
   file.describe("/", "command", from.command);
 }
 
+void put_estimate(Hdf5File& file, const std::string& path, const Estimate& estimate, Units units, LongName long_name) {
+  file.put(path, estimate.value, units, long_name);
+  file.describe(path, "standard_error", estimate.standard_error);
+}
+
 void put_with_errors(Hdf5File& file, const std::string& path, const std::vector<double>& values,
                      const std::string& error_path, const std::vector<double>& errors, const Scales& scales,
                      Units units, const std::string& long_name) {

@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "numeric/statistics.h"
 #include "results/hdf5_file.h"
 #include "results/provenance.h"
 #include "scene/model.h"
@@ -17,6 +18,9 @@ inline constexpr Units ratio{"1"}, watt{"W"}, watt_per_m2{"W m-2"}, metre{"m"}, 
 
 /// Root attributes: conventions, schema version, title, generator, compiler, instruction set, search, time, command.
 void put_provenance(Hdf5File& file, const Scene& scene, const std::string& search, const Provenance& from);
+
+/// A number with its standard error as an attribute.
+void put_estimate(Hdf5File& file, const std::string& path, const Estimate& estimate, Units units, LongName long_name);
 
 /// Values at `path` and their standard errors at `error_path`, of the same group, which the values name.
 void put_with_errors(Hdf5File& file, const std::string& path, const std::vector<double>& values,

@@ -1,5 +1,6 @@
 #include <nlohmann/json.hpp>
 
+#include "results/put_heat.h"
 #include "results/realisation_rows.h"
 #include "results/schedule_rows.h"
 #include "results/tolerance_rows.h"
@@ -45,11 +46,14 @@ Json json_of(const Scene& scene, const Schedule& schedule, const ScheduleRow& ro
   for (std::size_t i = 0; i < term_count; ++i)
     out["budget"][std::string(term_names[i])] = {{"power_W", row.result.budget[i].value},
                                                  {"standard_error_W", row.result.budget[i].standard_error}};
-  for (const auto& receiver : row.result.receivers)
-    out["receivers"][receiver.name] = {{"intercept_factor", json_of(receiver.intercept_factor)},
-                                       {"absorbed_power_W", json_of(receiver.absorbed_power_W)},
-                                       {"peak_concentration", json_of(receiver.peak_concentration)},
-                                       {"mean_concentration", json_of(receiver.mean_concentration)}};
+  for (const auto& receiver : row.result.receivers) {
+    Json& entry = out["receivers"][receiver.name];
+    entry = {{"intercept_factor", json_of(receiver.intercept_factor)},
+             {"absorbed_power_W", json_of(receiver.absorbed_power_W)},
+             {"peak_concentration", json_of(receiver.peak_concentration)},
+             {"mean_concentration", json_of(receiver.mean_concentration)}};
+    if (const auto heat = heat_balance(scene, receiver)) entry["heat"] = heat_json(*heat);
+  }
   return out;
 }
 

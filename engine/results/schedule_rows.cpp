@@ -7,13 +7,14 @@
 #include <fmt/format.h>
 
 #include "results/csv_line.h"
+#include "results/put_heat.h"
 #include "results/table.h"
 #include "results/write_result.h"
 
 namespace catoptra {
 namespace {
 
-std::string csv_names(const Schedule& schedule) {
+std::string csv_names(const Scene& scene, const Schedule& schedule) {
   CsvLine line;
   line << std::string("time_utc") << std::string("local_time") << std::string("azimuth_deg")
        << std::string("elevation_deg");
@@ -30,6 +31,8 @@ std::string csv_names(const Schedule& schedule) {
     for (const auto& receiver : schedule.rows.front().result.receivers) {
       for (const auto* name : {"intercept_factor", "absorbed_power_W", "peak_concentration", "mean_concentration"})
         estimate(receiver.name + "." + name);
+      if (heat_balance(scene, receiver))
+        for (const HeatTerm& term : heat_terms) estimate(receiver.name + ".heat." + term.full_name());
     }
   }
   line << std::string("branched");
@@ -61,6 +64,29 @@ std::string row_text(const Scene& scene, const ScheduleRow& row) {
                      elevation_deg(row.sun.to_sun), estimate_text(row.result.optical_efficiency),
                      estimate_text(row.result.intercept_factor),
                      estimate_text(row.result.budget[static_cast<std::size_t>(Term::absorbed)]));
+}
+
+/// What a receiver's heat is worth on average of all suns. It counts while the receiver yields some; errors are added
+/// up as if all suns erred together, as they share their samples, which is never too small.
+std::string heat_text(const Scene& scene, const Schedule& schedule, std::size_t receiver) {
+  Estimate useful_W{0, 0}, work_W{0, 0};
+  int yielding = 0;
+  double temperature_K = 0;
+  for (const auto& row : schedule.rows) {
+    const auto heat = heat_balance(scene, row.result.receivers[receiver]);
+    if (!heat) return "";
+    temperature_K = heat->temperature_K;
+    if (!(heat->useful_heat_W.value > 0)) continue;
+    ++yielding;
+    useful_W = {useful_W.value + heat->useful_heat_W.value,
+                useful_W.standard_error + heat->useful_heat_W.standard_error};
+    work_W = {work_W.value + heat->work_W.value, work_W.standard_error + heat->work_W.standard_error};
+  }
+  const double share = 1 / static_cast<double>(schedule.rows.size());
+  return fmt::format(
+      "\n'{}' at {:g} K yields heat at {} of {} suns; on average of all\nuseful heat {} W, work at most {} W\n",
+      schedule.rows.front().result.receivers[receiver].name, temperature_K, yielding, schedule.rows.size(),
+      compact(times(useful_W, share)), compact(times(work_W, share)));
 }
 
 }  // namespace
@@ -122,6 +148,7 @@ std::string schedule_text(const Scene& scene, const Schedule& schedule) {
     if (schedule.rows.size() > 1)
       text += fmt::format("way {:.4g} m; at most {:.3g} m/s and {:.3g} rad/s\n", path_m, fastest_m_s, fastest_rad_s);
   }
+  for (std::size_t r = 0; r < schedule.rows.front().result.receivers.size(); ++r) text += heat_text(scene, schedule, r);
   if (std::ranges::any_of(schedule.rows, &ScheduleRow::branched))
     text += "* the best pose has left the branch of its neighbour nearer to noon\n";
   const auto words = remarks(schedule);
@@ -131,7 +158,7 @@ std::string schedule_text(const Scene& scene, const Schedule& schedule) {
 }
 
 std::string schedule_csv(const Scene& scene, const Schedule& schedule) {
-  std::string text = csv_names(schedule);
+  std::string text = csv_names(scene, schedule);
   for (const auto& row : schedule.rows) {
     CsvLine line;
     const bool timed = !std::isnan(row.sun.posix_s);
@@ -142,9 +169,12 @@ std::string schedule_csv(const Scene& scene, const Schedule& schedule) {
            << pose.turn_rate_rad_s;
     line << row.result.optical_efficiency << row.result.intercept_factor;
     for (const auto& term : row.result.budget) line << term;
-    for (const auto& receiver : row.result.receivers)
+    for (const auto& receiver : row.result.receivers) {
       line << receiver.intercept_factor << receiver.absorbed_power_W << receiver.peak_concentration
            << receiver.mean_concentration;
+      if (const auto heat = heat_balance(scene, receiver))
+        for (const HeatTerm& term : heat_terms) line << *heat.*term.of;
+    }
     line << std::string(row.branched ? "1" : "0");
     text += line.text();
   }

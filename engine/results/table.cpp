@@ -119,6 +119,7 @@ const std::string_view caution_text =
 
 Rounded rounded(const Estimate& estimate) {
   const auto [value, error] = estimate;
+  if (std::isinf(value)) return {"infinite", ""};
   if (!std::isfinite(value)) return {"not defined", ""};
   if (!std::isfinite(error)) return {six_digits(value), "not known"};
   // Sums of doubles leave a few units in the last place even where every replicate agrees: no statistical error.

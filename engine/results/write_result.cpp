@@ -9,17 +9,12 @@
 
 #include "results/hdf5_file.h"
 #include "results/put_common.h"
-#include "study/heat.h"
+#include "results/put_heat.h"
 
 namespace catoptra {
 namespace {
 
 using namespace hdf5_units;
-
-void put_estimate(Hdf5File& file, const std::string& path, const Estimate& estimate, Units units, LongName long_name) {
-  file.put(path, estimate.value, units, long_name);
-  file.describe(path, "standard_error", estimate.standard_error);
-}
 
 void put_root(Hdf5File& file, const Scene& scene, const TraceResult& result, const Provenance& from) {
   put_provenance(file, scene, result.search, from);
@@ -115,22 +110,6 @@ void put_enclosed(Hdf5File& file, const std::string& group, const EnclosedPower&
   file.describe(fraction, "ancillary_variables", "fraction_standard_error");
   file.put(fraction + "_standard_error", enclosed.standard_error, {radius}, ratio,
            LongName{"standard error of the share"});
-}
-
-void put_heat(Hdf5File& file, const std::string& group, const HeatBalance& heat) {
-  file.put(group + "temperature_K", heat.temperature_K, kelvin, LongName{"temperature of the front, from the scene"});
-  put_estimate(file, group + "heat_in_W", heat.heat_in_W, watt,
-               LongName{"absorbed power, by way of the mirrors and straight from the sun"});
-  file.put(group + "heat_loss_W", heat.heat_loss_W, watt, LongName{"heat lost by radiation and convection"});
-  put_estimate(file, group + "useful_heat_W", heat.useful_heat_W, watt, LongName{"heat taken in less heat lost"});
-  put_estimate(file, group + "receiver_efficiency", heat.receiver_efficiency, ratio,
-               LongName{"useful heat / heat taken in"});
-  put_estimate(file, group + "work_W", heat.work_W, watt, LongName{"useful heat times the Carnot factor"});
-  put_estimate(file, group + "stagnation_temperature_K", heat.stagnation_temperature_K, kelvin,
-               LongName{"temperature at which all heat taken in is lost"});
-  put_estimate(file, group + "best_temperature_K", heat.best_temperature_K, kelvin,
-               LongName{"temperature at which the work would be greatest"});
-  put_estimate(file, group + "best_work_W", heat.best_work_W, watt, LongName{"work at the best temperature"});
 }
 
 void put_receiver(Hdf5File& file, const Scene& scene, const ReceiverResult& receiver) {

@@ -7,6 +7,7 @@
 
 #include "results/put_common.h"
 #include "results/put_design.h"
+#include "results/put_heat.h"
 #include "results/put_realisations.h"
 #include "results/schedule_rows.h"
 #include "results/tolerance_rows.h"
@@ -164,6 +165,10 @@ class ScheduleWriter {
     put_estimates(
         group + "mean_concentration", group + "mean_concentration_standard_error",
         [&](const auto& row) { return of(row).mean_concentration; }, ratio, "irradiance averaged over the front / DNI");
+    std::vector<HeatBalance> heat;
+    for (const auto& row : rows_)
+      if (const auto balance = heat_balance(scene_, of(row))) heat.push_back(*balance);
+    if (!heat.empty()) put_heat(file_, group + "heat/", heat, over_time);
   }
 
   Hdf5File& file_;

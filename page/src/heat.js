@@ -14,10 +14,10 @@ const lines = [
   ["best_work_W", "work at most there", "at the best temperature", "W"],
 ];
 
-function heatTable(file, receiver) {
+function heatTable(file, receiver, row) {
   const group = `/receivers/${receiver}/heat/`;
   if (!file.has(`${group}temperature_K`)) return undefined;
-  const of = (name) => file.estimate(group + name);
+  const of = (name) => file.estimate(group + name, row);
   // JSON has no infinity: a temperature that is none is infinite, but for the best one of no light at all.
   const said = (name, estimate, unit) =>
     name.endsWith("temperature_K") && !Number.isFinite(estimate.value) && of("heat_in_W").value > 0
@@ -53,8 +53,9 @@ function heatTable(file, receiver) {
   );
 }
 
-export function heatSection(file) {
-  const tables = file.receivers.map((receiver) => heatTable(file, receiver)).filter(Boolean);
+/// At `row` of a schedule.
+export function heatSection(file, row) {
+  const tables = file.receivers.map((receiver) => heatTable(file, receiver, row)).filter(Boolean);
   return (
     tables.length > 0 && [
       tables,

@@ -12,10 +12,10 @@ import { sceneInSpace } from "./space.js";
 import { number, Stored } from "./stored.js";
 import { mapOf } from "./unroll.js";
 
-/// The same as `waterfall`, redrawn for the sun that a slider chooses.
-function budgetSection(file, onMoment) {
+/// What `make` builds of a row, made anew for the sun that a slider chooses.
+function atMoment(make, onMoment) {
   const box = h("div", {});
-  const draw = (i) => box.replaceChildren(waterfall(budgetOf(file, i), wholeOf(file)));
+  const draw = (i) => box.replaceChildren(h("div", {}, make(i)));
   draw(0);
   onMoment.push(draw);
   return box;
@@ -36,7 +36,7 @@ export function resultSections({ data, view, rows }) {
     scheduled &&
     suns.length > 1 &&
     slider({ label: "sun", count: suns.length, start: 0, words: sunWords, onchange: (i) => setMoment(i) });
-  const sliders = [sunSlider(), sunSlider()].filter(Boolean);
+  const sliders = [sunSlider(), sunSlider(), sunSlider()].filter(Boolean);
   const setMoment = (i) => {
     if (i === moment) return;
     moment = i;
@@ -54,7 +54,7 @@ export function resultSections({ data, view, rows }) {
     design = designCharts(file),
     tables = slices(file);
   const enclosed = file.receivers.map((r) => enclosedCurve(file, r)).filter(Boolean);
-  const heat = heatSection(file);
+  const heat = heatSection(file, 0) && atMoment((i) => heatSection(file, i), onMoment);
   const fluxes = file.receivers.map((r) => fluxMap(file, r)).filter(Boolean);
 
   const sections = [
@@ -66,8 +66,13 @@ export function resultSections({ data, view, rows }) {
       sliders[0],
       space || h("p", { class: "note" }, "This program could not build the scene again, so there is no view in space."),
     ),
-    section("budget", "Where the light went", sliders[1], budgetSection(file, onMoment)),
-    heat && section("heat", "What the heat is worth", heat),
+    section(
+      "budget",
+      "Where the light went",
+      sliders[1],
+      atMoment((i) => waterfall(budgetOf(file, i), wholeOf(file)), onMoment),
+    ),
+    heat && section("heat", "What the heat is worth", sliders[2], heat),
     fluxes.length > 0 &&
       section(
         "flux",

@@ -107,6 +107,24 @@ export function dayCurves(file, moment) {
         "\u00d7 DNI",
       ),
     );
+  for (const r of file.receivers) {
+    const heat = `/receivers/${r}/heat/`;
+    if (!file.has(`${heat}useful_heat_W`)) continue;
+    const at = `${plain(file.estimate(`${heat}temperature_K`).value)} K`;
+    charts.push(
+      chart(
+        `Heat of ${r} at ${at}`,
+        many
+          ? [[`${heat}useful_heat_W`, 1e-3]]
+          : [
+              [`${heat}heat_in_W`, 1e-3, "heat taken in"],
+              [`${heat}useful_heat_W`, 1e-3, "useful heat"],
+              [`${heat}work_W`, 1e-3, "work at most"],
+            ],
+        many ? "kW, useful heat" : "kW",
+      ),
+    );
+  }
   return charts;
 }
 

@@ -28,6 +28,7 @@ mount = { kind = "fixed" }
 name = "plate"
 shape = { kind = "disc", diameter_m = 0.8 }
 finish = "black"
+heat = { emittance = 0.5, temperature_K = 500 }
 mount = { kind = "steered", home_m = [0, 0, 5], home_axis = [0, 0, -1], travel_m = [5, 5, 3], tilt_deg = 60 }
 flux = { bins = [8, 8] }
 `,
@@ -78,6 +79,27 @@ test("the slider of suns moves the budget to the file's rows", () =>
       assert.ok((await page.textContent("#budget .slider output")).includes(file["/local_time"][row].slice(11, 16)));
       // The other slider, at the view in space, goes along.
       assert.equal(await page.$eval("#space .slider input", (e) => Number(e.value)), row);
+    }
+  }));
+
+test("heat is drawn through the day and told for the sun of the slider", () =>
+  opened("day.html", async (page) => {
+    const names = ["heat_in_W", "useful_heat_W", "work_W"],
+      of = (name) => `/receivers/plate/heat/${name}`;
+    const file = stored("day.h5", ...names.map(of), of("useful_heat_standard_error_W"));
+    const curves = await numbersOf(page, "Heat of plate at 500 K"),
+      rows = file[of("work_W")].length;
+    names.forEach((name, k) =>
+      file[of(name)].forEach((v, i) => assert.ok(close(curves[k * rows + i][2], v / 1000), `${curves[k * rows + i]}`)),
+    );
+    for (const row of [0, rows - 1]) {
+      await choose(page, row);
+      const told = await page.$eval('[data-heat="plate"] [data-row="useful_heat_W"] data', (e) => [
+        Number(e.value),
+        Number(e.dataset.error),
+      ]);
+      assert.deepEqual(told, [file[of("useful_heat_W")][row], file[of("useful_heat_standard_error_W")][row]]);
+      assert.equal(await page.$eval("#heat .slider input", (e) => Number(e.value)), row);
     }
   }));
 

@@ -1,4 +1,5 @@
 // A schedule's files: docs/result-schema.md both ways, and the numbers in each.
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <limits>
@@ -8,6 +9,7 @@
 #include "example_result.h"
 #include "hdf5_walk.h"
 #include "results/design_rows.h"
+#include "results/read_file.h"
 #include "results/realisation_rows.h"
 #include "results/schedule_rows.h"
 #include "results/tolerance_rows.h"
@@ -228,6 +230,34 @@ mount = { kind = "table", file = "poses.csv" }
   CHECK_THROWS_AS(pose_table_csv(two), std::invalid_argument);
 }
 
+TEST_CASE("schedule: what its heat is worth", "[results]") {
+  Scene scene = test::example_scene();
+  scene.components[0].heat->temperature_K = 350;
+  Schedule schedule = example_schedule();
+  // Lost: 0.25 m2 (0.9 s (350^4 - 300^4) + 10 x 50), s by scipy.constants; of the heat taken in, 953.25 W with an error
+  // of hypot(1.5, 0.25) W, the rest is useful, of which 1 - 300/350 is work.
+  const double lost_W = 213.1123024952422;
+  CHECK_THAT(schedule_text(scene, schedule),
+             Catch::Contains("'absorber' at 350 K yields heat at 2 of 2 suns; on average of all\n"
+                             "useful heat 740.1±1.5 W, work at most 105.73±0.22 W\n"));
+  schedule.rows[1].result.receivers[0].absorbed_power_W = {200, 1};  // too little: counts as none
+  CHECK_THAT(schedule_text(scene, schedule), Catch::Contains("yields heat at 1 of 2 suns; on average of all\n"
+                                                             "useful heat 370.07±0.76 W, work at most 52.87±0.11 W\n"));
+  const test::ScratchFolder folder;
+  write_schedule(folder.path / "heat.h5", scene, schedule, test::example_provenance(), {});
+  const StoredFile file = read_result((folder.path / "heat.h5").string());
+  const std::string useful = "/receivers/absorber/heat/useful_heat_W";
+  CHECK(file.number(useful, 0) == Approx(953.25 - lost_W).epsilon(1e-12));
+  CHECK(file.number(useful, 1) == Approx(203 - lost_W).epsilon(1e-12));
+  CHECK(file.number("/receivers/absorber/heat/useful_heat_standard_error_W", 1) == Approx(std::hypot(1, 0.25)));
+
+  const auto table = cells(schedule_csv(scene, schedule));
+  const auto column = std::ranges::find(table[0], "absorber.heat.useful_heat_W") - table[0].begin();
+  for (const auto& row : table) REQUIRE(row.size() == table[0].size());
+  REQUIRE(column < static_cast<std::ptrdiff_t>(table[0].size()));
+  CHECK(std::stod(table[2][column]) == file.number(useful, 1));
+}
+
 TEST_CASE("schedule: JSON and text say the same", "[results]") {
   const Schedule schedule = example_schedule();
   const auto json = nlohmann::json::parse(
@@ -239,6 +269,8 @@ TEST_CASE("schedule: JSON and text say the same", "[results]") {
   CHECK(json["suns"][1]["budget"]["absorbed"]["power_W"] == 950.25);
   CHECK(json["suns"][1]["receivers"]["absorber"]["mean_concentration"]["value"] == 4002);
   CHECK(json["interrupted"] == false);
+  CHECK(json["suns"][1]["receivers"]["absorber"]["heat"]["heat_in_W"]["value"] == 953.25);
+  CHECK_FALSE(json["suns"][1]["receivers"]["second absorber"].contains("heat"));
 
   const auto& curve = json["tolerance"]["pilot, upper"]["position_east"];
   CHECK(curve["error_mm"] == std::vector<double>{-2, 0, 2});
