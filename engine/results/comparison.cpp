@@ -52,6 +52,20 @@ std::optional<Estimate> term_of(const StoredFile& file, std::string_view term) {
   return times({mean(of_suns), mean(errors_of_suns)}, 1 / whole_W);
 }
 
+/// A number of all receivers' heat balances together, as a share of DNI times aperture area. Their errors are added up:
+/// the same rays decide over all of them.
+std::optional<Estimate> heat_share(const StoredFile& file, const std::string& number) {
+  std::optional<Estimate> sum_W;
+  for (const auto& receiver : receivers_of(file)) {
+    const auto found = estimate_of(file, "/receivers/" + receiver + "/heat/" + number);
+    if (!found) continue;
+    const Estimate before = sum_W.value_or(Estimate{0, 0});
+    sum_W = {before.value + found->value, before.standard_error + found->standard_error};
+  }
+  if (!sum_W) return std::nullopt;
+  return times(*sum_W, 1 / (file.number("/sun/dni_W_m2") * file.number("/aperture_area_m2")));
+}
+
 std::string_view letter(std::size_t file) {
   static constexpr std::string_view letters = "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
   return letters.substr(file % letters.size(), 1);
@@ -139,6 +153,8 @@ std::string comparison_text(std::span<const StoredFile> files) {
       out.block(words, "% of DNI x aperture area", 100, [&](const StoredFile& file) { return term_of(file, term); });
     }
   }
+  for (const auto& [words, set] : {std::pair{"useful heat", "useful_heat_W"}, {"work at most", "work_W"}})
+    out.block(words, "% of DNI x aperture area", 100, [&](const StoredFile& file) { return heat_share(file, set); });
   for (const auto& receiver : receivers_of_all(files)) {
     const std::string group = "/receivers/" + receiver + "/";
     out.block(receiver + ": absorbed power", "W", 1, number(group + "absorbed_power_W"));

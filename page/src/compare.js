@@ -62,6 +62,28 @@ function table(names, rows) {
   );
 }
 
+/// A number of all receivers' heat balances together, in % of DNI x aperture area. Their errors are added up: the same
+/// rays decide over all of them.
+function heatShare(file, set, of) {
+  const found = file.receivers.map((r) => of(file, `/receivers/${r}/heat/${set}`)).filter(Boolean);
+  const sum = (part) => found.reduce((total, e) => total + e[part], 0);
+  return found.length > 0 && scaled({ value: sum("value"), error: sum("error") }, 100 / wholeOf(file));
+}
+
+/// Rows of the table that only receivers with a heat balance have.
+function heatRows(files, of) {
+  return [
+    ["useful heat", "useful_heat_W"],
+    ["work at most", "work_W"],
+  ]
+    .map(([name, set]) => ({
+      name,
+      unit: "% of DNI \u00d7 aperture area",
+      estimates: files.map((f) => heatShare(f, set, of)),
+    }))
+    .filter(({ estimates }) => estimates.some(Boolean));
+}
+
 export function comparison(entries) {
   const files = entries.map(({ data }) => new Stored(data)),
     names = namesOf(files);
@@ -93,6 +115,7 @@ export function comparison(entries) {
       row("optical efficiency", "%", (f) => scaled(f.estimate("/optical_efficiency"), 100)),
       row("intercept factor", "%", (f) => scaled(f.estimate("/intercept_factor"), 100)),
       row("incident power", "W", (f) => f.estimate("/incident_power_W")),
+      ...heatRows(files, (f, path) => f.estimate(path)),
       ...receivers.flatMap((r) =>
         [
           ["absorbed power", "W", "absorbed_power_W"],
@@ -169,6 +192,7 @@ export function comparison(entries) {
           overlay("Intercept factor", "/intercept_factor", 100, "%"),
           ...receivers.flatMap((r) => [
             overlay(`Absorbed by ${r}`, `/receivers/${r}/absorbed_power_W`, 1e-3, "kW"),
+            overlay(`Useful heat of ${r}`, `/receivers/${r}/heat/useful_heat_W`, 1e-3, "kW"),
             overlay(`Peak concentration on ${r}`, `/receivers/${r}/peak_concentration`, 1, "\u00d7 DNI"),
           ]),
         ].filter(Boolean),
@@ -189,6 +213,7 @@ export function comparison(entries) {
         table(names, [
           row("optical efficiency", "%", "/optical_efficiency", 100),
           row("intercept factor", "%", "/intercept_factor", 100),
+          ...heatRows(files, (f, path) => mean(f, path, 1)),
           ...receivers.map((r) => row(`${r}: absorbed power`, "W", `/receivers/${r}/absorbed_power_W`, 1)),
         ]),
         note,

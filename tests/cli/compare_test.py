@@ -63,6 +63,22 @@ class Compare(ProgramTest):
         self.assertRegex(out, r"absorber: absorbed power, W\n  B +[\d.]+ ± [\d.]+\n")
         self.assertRegex(out, r"other: absorbed power, W\n  A +[\d.]+ ± [\d.]+\n")
 
+    def test_heat_is_of_all_receivers_together(self):
+        black = '\nfinish = "black"\n'
+        self.assertEqual(program.DISH.count(black), 1)
+        warm = program.DISH.replace(black, black + "heat = { emittance = 0.8, temperature_K = 900 }\n")
+        (self.folder / "warm.toml").write_text(warm)
+        self.assertEqual(self.run_program("trace", "warm.toml", "--samples", "20000", "-q", "-o", "d.h5")[0], 0)
+        _, out, _ = self.run_program("compare", "a.h5", "d.h5")
+        with h5py.File(self.folder / "d.h5") as file:
+            heat = file["receivers/absorber/heat"]
+            whole_W = file["sun/dni_W_m2"][()] * file["aperture_area_m2"][()]
+            for words, name in [("useful heat", "useful_heat_W"), ("work at most", "work_W")]:
+                line = re.search(rf"^{words}, % of DNI x aperture area\n  B +(\S+) ± (\S+)\n", out, re.M)  # A has none
+                error = 100 * heat[name].attrs["standard_error"] / whole_W
+                self.assertAlmostEqual(float(line[2]), error, delta=0.05 * error)
+                self.assertAlmostEqual(float(line[1]), 100 * heat[name][()] / whole_W, delta=0.06 * error)
+
     def test_an_instant_beside_a_schedule(self):
         with h5py.File(self.folder / "b.h5", "a") as file:
             file.attrs["content"] = "schedule"
