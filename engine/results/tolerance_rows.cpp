@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "results/csv_line.h"
 #include "results/table.h"
 
 namespace catoptra {
@@ -48,10 +49,12 @@ std::string tolerance_csv(const std::vector<ToleranceCurve>& curves) {
       "absorbed_share_standard_error\n";
   for (const auto& curve : curves) {
     const CurveName name = name_of(curve);
-    for (const auto& point : curve.points)
-      text += fmt::format("\"{}\",{},{},{},{},{},{},{}\n", curve.component, name.name, name.unit,
-                          point.error / name.to_si, point.intercept_factor.value, point.intercept_factor.standard_error,
-                          point.absorbed_share.value, point.absorbed_share.standard_error);
+    for (const auto& point : curve.points) {
+      CsvLine line;
+      line << curve.component << name.name << name.unit << point.error / name.to_si << point.intercept_factor
+           << point.absorbed_share;
+      text += line.text();
+    }
   }
   return text;
 }
