@@ -56,16 +56,26 @@ def leaned(scene, angle_deg):
     return scene
 
 
+def least_height_m(scene):
+    """Of a disc that faces up over a spherical bowl: its edge, furthest from the bowl's middle, a centimetre above it."""
+    (bowl,), (disc,) = scene["primary"], scene["receiver"]
+    edge_m = disc["mount"]["position_m"][1] + disc["shape"]["diameter_m"] / 2
+    edge_m, radius_m = min(edge_m, bowl["aperture"]["diameter_m"] / 2), bowl["shape"]["radius_m"]
+    return radius_m - math.sqrt(max(radius_m**2 - edge_m**2, 0)) + 0.01
+
+
 def sited(name, scene, latitude_deg):
     """The scene as it would be built there: what leans does so by the latitude, and a fixed receiver under a steered
-    mirror stands as far north as the image of the sun does at noon of an equinox, by the tuned share."""
+    mirror stands as far north as the image of the sun does at noon of an equinox, by the tuned share, and clear of the
+    bowl."""
     was_deg, scene = scene["site"]["latitude_deg"], copy.deepcopy(scene)
     scene["site"]["latitude_deg"] = latitude_deg
     if name.endswith("-leaning"):
         scene = leaned(scene, latitude_deg)
-    if name in ("bowl-flat", "bowl-conic"):
+    if name in ("bowl-flat", "bowl-conic", "bowl-conic-small"):
         place = scene["receiver"][0]["mount"]["position_m"]
         place[1] *= math.sin(math.radians(latitude_deg)) / math.sin(math.radians(was_deg))
+        place[2] = max(place[2], least_height_m(scene))
     return scene
 
 
@@ -143,6 +153,7 @@ def steered(path, day, every_min, samples, search_samples, threads):
     with h5py.File(out) as file:
         dni = file["sun/dni_W_m2"][()]
         (receiver,) = file["receivers"].values()
+        (pose,) = file["poses"].values()
         terms = [term.decode() for term in file["budget/term"][:]]
         return [
             {
@@ -156,6 +167,7 @@ def steered(path, day, every_min, samples, search_samples, threads):
                 "mean": receiver["mean_concentration"][row],
                 "peak": receiver["peak_concentration"][row],
                 "peak_error": receiver["peak_concentration_standard_error"][row],
+                "mirror_at_m": [float(x) for x in pose["position_m"][row]],
             }
             for row in range(len(file["time"]))
         ]
@@ -197,6 +209,7 @@ def day_sum(rows, loss_W_m2, every_min):
     sun = sum(dni) * kWh * aperture
     gains = [w * row["absorbed"] - loss_W_m2 * receiver for w, row in zip(dni, rows)]
     peak = max(rows, key=lambda row: row["peak"])
+    places = [row["mirror_at_m"] for row in rows if "mirror_at_m" in row]
     caught = sum(w * row["mean"] for w, row in zip(dni, rows)) * kWh * receiver
     return {
         "sun_kWh": sun,
@@ -211,6 +224,8 @@ def day_sum(rows, loss_W_m2, every_min):
         "net": sum(max(gain, 0) for gain in gains) * kWh / sun,
         "hours": sum(gain > 0 for gain in gains) * every_min / 60,
         "receiver_m2": receiver,
+        "way_m": sum(map(math.dist, places, places[1:])) if places else math.nan,
+        "top_m": max((place[2] for place in places), default=math.nan),
     }
 
 

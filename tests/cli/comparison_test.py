@@ -1,6 +1,7 @@
 """The scenes of docs/comparison.md and the scripts that compare them."""
 
 import csv
+import math
 import os
 import pathlib
 import subprocess
@@ -84,6 +85,24 @@ class Parts(unittest.TestCase):
         self.assertEqual(day["hours"], 1)
         self.assertAlmostEqual(day["absorbed"], 51 / 200)
         self.assertAlmostEqual(day["intercept"], 60 / 70)
+
+    def test_receivers_under_steered_mirrors_stand_clear_of_their_bowls(self):
+        for path in SCENES:
+            name = path.stem
+            if not any(one["mount"]["kind"] == "steered" for one in one_day.load(name, path.parent.name).get("secondary", [])):
+                continue
+            for latitude_deg in (0, 20, 35, 50):
+                scene = one_day.sited(name, one_day.load(name, path.parent.name), latitude_deg)
+                (bowl,), (disc,) = scene["primary"], scene["receiver"]
+                x_m, y_m, z_m = disc["mount"]["position_m"]
+                for turn in range(36):
+                    angle, r_m = math.radians(10 * turn), disc["shape"]["diameter_m"] / 2
+                    edge = x_m + r_m * math.cos(angle), y_m + r_m * math.sin(angle), z_m
+                    if math.hypot(*edge[:2]) > bowl["aperture"]["diameter_m"] / 2:
+                        continue
+                    # On the side of the sphere about (0, 0, R) where its centre is.
+                    radius_m = bowl["shape"]["radius_m"]
+                    self.assertLess(math.dist(edge, (0, 0, radius_m)), radius_m - 0.005, (path, latitude_deg))
 
     def test_unknown_path_is_refused(self):
         with self.assertRaises(KeyError):
