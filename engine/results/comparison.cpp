@@ -153,8 +153,9 @@ std::string comparison_text(std::span<const StoredFile> files) {
       out.block(words, "% of DNI x aperture area", 100, [&](const StoredFile& file) { return term_of(file, term); });
     }
   }
-  for (const auto& [words, set] : {std::pair{"useful heat", "useful_heat_W"}, {"work at most", "work_W"}})
-    out.block(words, "% of DNI x aperture area", 100, [&](const StoredFile& file) { return heat_share(file, set); });
+  const auto heat = [](const char* set) { return [set](const StoredFile& file) { return heat_share(file, set); }; };
+  out.block("useful heat", "% of DNI x aperture area", 100, heat("useful_heat_W"));
+  out.block("work at most", "% of DNI x aperture area", 100, heat("work_W"));
   for (const auto& receiver : receivers_of_all(files)) {
     const std::string group = "/receivers/" + receiver + "/";
     out.block(receiver + ": absorbed power", "W", 1, number(group + "absorbed_power_W"));
