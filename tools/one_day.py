@@ -59,7 +59,7 @@ def leaned(scene, angle_deg):
 def least_height_m(scene):
     """Of a disc that faces up over a spherical bowl: its edge, furthest from the bowl's middle, a centimetre above it."""
     (bowl,), (disc,) = scene["primary"], scene["receiver"]
-    edge_m = disc["mount"]["position_m"][1] + disc["shape"]["diameter_m"] / 2
+    edge_m = abs(disc["mount"]["position_m"][1]) + disc["shape"]["diameter_m"] / 2
     edge_m, radius_m = min(edge_m, bowl["aperture"]["diameter_m"] / 2), bowl["shape"]["radius_m"]
     return radius_m - math.sqrt(max(radius_m**2 - edge_m**2, 0)) + 0.01
 

@@ -50,6 +50,7 @@ Json json_of(const Scene& scene, const Schedule& schedule, const ScheduleRow& ro
     Json& entry = out["receivers"][receiver.name];
     entry = {{"intercept_factor", json_of(receiver.intercept_factor)},
              {"absorbed_power_W", json_of(receiver.absorbed_power_W)},
+             {"direct_power_W", json_of(receiver.direct_power_W)},
              {"peak_concentration", json_of(receiver.peak_concentration)},
              {"mean_concentration", json_of(receiver.mean_concentration)}};
     if (const auto heat = heat_balance(scene, receiver)) entry["heat"] = heat_json(*heat);

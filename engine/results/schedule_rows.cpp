@@ -29,7 +29,8 @@ std::string csv_names(const Scene& scene, const Schedule& schedule) {
   for (const auto& term : term_names) line << fmt::format("{}_W", term) << fmt::format("{}_standard_error_W", term);
   if (!schedule.rows.empty()) {
     for (const auto& receiver : schedule.rows.front().result.receivers) {
-      for (const auto* name : {"intercept_factor", "absorbed_power_W", "peak_concentration", "mean_concentration"})
+      for (const auto* name :
+           {"intercept_factor", "absorbed_power_W", "direct_power_W", "peak_concentration", "mean_concentration"})
         estimate(receiver.name + "." + name);
       if (heat_balance(scene, receiver))
         for (const HeatTerm& term : heat_terms) estimate(receiver.name + ".heat." + term.full_name());
@@ -84,7 +85,7 @@ std::string heat_text(const Scene& scene, const Schedule& schedule, std::size_t 
   }
   const double share = 1 / static_cast<double>(schedule.rows.size());
   return fmt::format(
-      "\n'{}' at {:g} K yields heat at {} of {} suns; on average of all\nuseful heat {} W, work at most {} W\n",
+      "\n'{}' at {:g} K yields heat at {} of {} suns; on average, others as 0:\nuseful heat {} W, work at most {} W\n",
       schedule.rows.front().result.receivers[receiver].name, temperature_K, yielding, schedule.rows.size(),
       compact(times(useful_W, share)), compact(times(work_W, share)));
 }
@@ -105,8 +106,10 @@ std::vector<std::string> remarks(const Schedule& schedule) {
   for (const auto& row : schedule.rows)
     for (const auto& warning : row.result.warnings)
       if (std::ranges::find(out, warning) == out.end()) out.push_back(warning);
-  if (schedule.interrupted())
+  if (schedule.rows.size() < schedule.asked)
     out.push_back(fmt::format("stopped before the end: {} of {} suns are done", schedule.rows.size(), schedule.asked));
+  else if (schedule.stopped)
+    out.push_back("stopped before the end: all suns are done, but what later ones found was not tried at earlier ones");
   return out;
 }
 
@@ -170,8 +173,8 @@ std::string schedule_csv(const Scene& scene, const Schedule& schedule) {
     line << row.result.optical_efficiency << row.result.intercept_factor;
     for (const auto& term : row.result.budget) line << term;
     for (const auto& receiver : row.result.receivers) {
-      line << receiver.intercept_factor << receiver.absorbed_power_W << receiver.peak_concentration
-           << receiver.mean_concentration;
+      line << receiver.intercept_factor << receiver.absorbed_power_W << receiver.direct_power_W
+           << receiver.peak_concentration << receiver.mean_concentration;
       if (const auto heat = heat_balance(scene, receiver))
         for (const HeatTerm& term : heat_terms) line << *heat.*term.of;
     }

@@ -121,6 +121,8 @@ Schedule schedule_of(const StoredFile& file) {
       };
       receiver.intercept_factor = of("intercept_factor", "intercept_factor_standard_error");
       receiver.absorbed_power_W = of("absorbed_power_W", "absorbed_power_standard_error_W");
+      receiver.direct_power_W = of("direct_power_W", "direct_power_standard_error_W");
+      receiver.area_m2 = file.number(group + "area_m2");
       receiver.peak_concentration = of("peak_concentration", "peak_concentration_standard_error");
       receiver.mean_concentration = of("mean_concentration", "mean_concentration_standard_error");
       row.result.receivers.push_back(std::move(receiver));

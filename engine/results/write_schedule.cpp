@@ -160,6 +160,10 @@ class ScheduleWriter {
         group + "absorbed_power_W", group + "absorbed_power_standard_error_W",
         [&](const auto& row) { return of(row).absorbed_power_W; }, watt, "absorbed power");
     put_estimates(
+        group + "direct_power_W", group + "direct_power_standard_error_W",
+        [&](const auto& row) { return of(row).direct_power_W; }, watt,
+        "power absorbed straight from the sun; part of no other number");
+    put_estimates(
         group + "peak_concentration", group + "peak_concentration_standard_error",
         [&](const auto& row) { return of(row).peak_concentration; }, ratio, "largest irradiance of a bin / DNI");
     put_estimates(

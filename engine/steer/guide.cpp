@@ -9,12 +9,12 @@ namespace catoptra {
 namespace {
 
 constexpr int points_a_side = 12;       // of the square that a primary is sampled from
-constexpr std::size_t most_rays = 600;  // of all copies of all primaries
+constexpr std::size_t most_rays = 600;  // of all copies of all primaries, unless these are more
 constexpr int most_mirrors = 4;         // that a ray meets
 constexpr double worth_of_secondary = 0.1;
 constexpr double worth_from_behind = 0.5;
 
-/// 1 at the middle, a half at the rim, and never flat: far off it goes like one over the distance.
+/// 1 at the middle, a half where a ray passes as far off as the corners, and never flat: like one over the distance.
 double nearness(double miss_m, double reach_m) {
   return reach_m / (reach_m + miss_m);
 }

@@ -14,8 +14,8 @@ class Guide {
   /// Keeps a reference to the scene's components; poses are those of the layouts that it is asked for.
   explicit Guide(const Scene& scene);
 
-  /// The mean over the rays, by power. A ray is worth up to a tenth while no steered mirror has met it, by how far it
-  /// passes from the nearest; then up to 1, by how far it passes from a receiver.
+  /// The mean over the rays, by power. A ray is worth up to a tenth while no steered secondary has met it, by how far
+  /// it passes from one; then, or where none is steered, up to 1, by how far it passes from a receiver.
   double operator()(const Layout& layout) const;
 
  private:

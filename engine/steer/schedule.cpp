@@ -90,7 +90,7 @@ std::vector<Vec> way_points(const Vec& from, const Vec& to) {
   return out;
 }
 
-/// Solves suns in the order of `order`, the first of which may have been solved already, and traces each.
+/// Solves the suns from the highest toward both ends of the day and back, and traces each.
 class Scheduler {
  public:
   Scheduler(const Scene& scene, const std::vector<SunMoment>& suns, const ScheduleOptions& options)
@@ -102,23 +102,20 @@ class Scheduler {
     Schedule out = empty_schedule(scene_, suns_.size(), options_);
     const auto highest = std::ranges::max_element(suns_, {}, [](const SunMoment& m) { return m.to_sun.z; });
     const auto first = static_cast<std::size_t>(highest - suns_.begin());
+    Chain morning, evening;  // both begin at the highest sun
     try {
-      Chain noon{{suns_[first].to_sun, solver_.globally(suns_[first].to_sun, threads), first}};
-      finish(noon.front(), threads);
+      morning.push_back({suns_[first].to_sun, solver_.globally(suns_[first].to_sun, threads), first});
+      evening = morning;
+      finish(morning.front(), threads);
       // Half of the threads toward either end of the day; a bit depends on no number of them.
       const int half = std::max(1, threads / 2);
-      Chain morning = noon, evening = noon;
       run_all({[&] { follow(evening, 1, half); }, [&] { follow(morning, -1, half); }}, threads);
-      for (auto [side, other] : {std::pair{&morning, &evening}, std::pair{&evening, &morning}}) {
-        if (side->size() < 2 || !turn_back(noon.front(), (*side)[1], nullptr)) continue;
-        // The highest sun has gone over to this side's branch: it is the other side that leaves it.
-        if (other->size() > 1) (*other)[1].solution.branched |= noon.front().solution.branched;
-        noon.front().solution.branched = false;
-      }
-      for (const Chain& side : {morning, evening}) mark_branches(side);
+      turn_highest(evening, morning);
+      turn_highest(morning, evening);
     } catch (const Stopped&) {
-      // What is done stays.
+      out.stopped = true;  // what is done stays
     }
+    for (const Chain* side : {&morning, &evening}) mark_branches(*side);
     for (auto& row : rows_)
       if (row) out.rows.push_back(std::move(*row));
     fill_rates(out.rows);
@@ -156,23 +153,32 @@ class Scheduler {
     return solver_.onward(to_sun, before, threads);
   }
 
-  /// Whether the sun took over the branch of the later one.
+  /// Lets a sun take over what the later one was found on; whether that is another branch than its own.
   bool turn_back(Link& link, Link& after, const Solution* before) {
     auto better = solver_.backward(link.to_sun, link.solution, after.solution, before);
     if (!better) return false;
-    if (better->branched) after.solution.branched = false;
+    const bool leaps = PoseSolver::are_apart(*better, link.solution);
+    better->branched = leaps ? before != nullptr && PoseSolver::are_apart(*better, *before) : link.solution.branched;
+    if (leaps) after.solution.branched = false;
     link.solution = std::move(*better);
     if (link.row) finish(link, 1);
-    return true;
+    return leaps;
+  }
+
+  /// The same for the highest sun, where both sides begin: it is then the other side that leaves its branch.
+  void turn_highest(Chain& side, Chain& other) {
+    if (side.size() < 2 || !turn_back(side.front(), side[1], nullptr)) return;
+    other.front() = side.front();
+    if (other.size() > 1) other[1].solution.branched = true;
   }
 
   /// A row leaves its neighbour's branch where it does or a way point between them did.
   void mark_branches(const Chain& chain) {
     bool branched = false;
-    for (const Link& link : chain) {
-      branched = branched || link.solution.branched;
-      if (!link.row) continue;
-      rows_[*link.row]->branched = branched && &link != &chain.front();
+    for (std::size_t k = 1; k < chain.size(); ++k) {
+      branched = branched || chain[k].solution.branched;
+      if (!chain[k].row) continue;
+      if (auto& row = rows_[*chain[k].row]) row->branched = branched;
       branched = false;
     }
   }
@@ -278,7 +284,7 @@ Schedule trace_schedule(const Scene& scene, const std::vector<SunMoment>& suns,
       if (options.progress) options.progress(i + 1);
     }
   } catch (const Stopped&) {
-    // What is done stays.
+    out.stopped = true;  // what is done stays
   }
   fill_rates(out.rows);
   out.wall_time_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();

@@ -58,7 +58,8 @@ struct Schedule {
   double travel_cost_per_m = 0;
   std::size_t asked = 0;  // rows, had it not been stopped
   double wall_time_s = 0;
-  bool interrupted() const { return rows.size() < asked; }
+  bool stopped = false;  // perhaps with all rows done, but not looked at again from the day's ends
+  bool interrupted() const { return stopped || rows.size() < asked; }
   bool follows_law(std::size_t component) const { return component + by_law >= components.size(); }
 };
 
@@ -71,9 +72,9 @@ struct ScheduleOptions {
 };
 
 /// The pose is first searched for globally at the highest sun, then continued from sun to sun toward both ends of the
-/// day. Where no mount is free to move nothing is searched: laws move what moves. Depends on the scene, suns,
-/// objective, samples, seeds and replicates alone: any number of threads gives the same bits. When `solver.keep_going`
-/// says stop, the rows that are done are returned. Throws NoRoom, and what place() throws.
+/// day, and from there back. Where no mount is free to move nothing is searched: laws move what moves. Depends on the
+/// scene, suns, objective, samples, seeds and replicates alone: any number of threads gives the same bits. When
+/// `solver.keep_going` says stop, the rows that are done are returned. Throws NoRoom, and what place() throws.
 Schedule make_schedule(const Scene& scene, const std::vector<SunMoment>& suns, const ScheduleOptions& options);
 
 /// A schedule of poses that are known: `poses` by sun, as in ScheduleRow; steered components stay as the scene has them

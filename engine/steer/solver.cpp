@@ -27,6 +27,12 @@ constexpr double branch_gain = 2e-3;
 constexpr double settled_gain = 1e-3;
 constexpr int most_rounds = 4;
 
+/// Whether the end of a coarse climb may yet come out above `known`. What is not clear of other bodies only has to be
+/// nearer to it.
+bool promises(const Optimum& top, double known) {
+  return top.value > (known > 0 ? worth_a_climb * known : known);
+}
+
 /// The largest difference of two poses in one coordinate.
 double furthest(const std::vector<double>& one, const std::vector<double>& other) {
   double out = 0;
@@ -152,13 +158,13 @@ Solution PoseSolver::finished(Optimum best, const Vec& to_sun) const {
   return {std::move(best.at), value, false};
 }
 
-std::vector<Optimum> PoseSolver::rough_tops(const Vec& to_sun, const std::vector<double>* from, std::size_t apart,
+std::vector<Optimum> PoseSolver::rough_tops(const Vec& to_sun, const std::vector<double>* from, std::size_t surveyed,
                                             std::vector<std::vector<double>> starts, int threads) const {
   if (auto start = bisector_start(to_sun)) starts.push_back(std::move(*start));
   {
     Search search(*this, to_sun, from);
     const int points = survey_points_a_coordinate * static_cast<int>(freedom_.size());
-    for (auto& found : survey(search.coarse(), freedom_.size(), points, apart, survey_apart))
+    for (auto& found : survey(search.coarse(), freedom_.size(), points, surveyed, survey_apart))
       starts.push_back(std::move(found.at));
     for (auto& found : guided_starts(to_sun, search)) starts.push_back(std::move(found.at));
   }
@@ -200,7 +206,7 @@ Solution PoseSolver::onward(const Vec& to_sun, std::span<const Solution> before,
     }
   }
   Optimum other = rough_tops(to_sun, &latest, look_out_starts, {}, threads).front();
-  if (other.value > worth_a_climb * continued.value) other = search.refined(search.finely_climbed(other, first_step));
+  if (promises(other, continued.value)) other = search.refined(search.finely_climbed(other, first_step));
   const double found = std::max(continued.value, other.value);
   if (found < 0) throw no_room(continued.value > other.value ? continued : other, to_sun);
   if (found == 0 && before.front().value > 0) {
@@ -210,10 +216,10 @@ Solution PoseSolver::onward(const Vec& to_sun, std::span<const Solution> before,
     if (anew.branched) return anew;
   }
   const bool better = other.value > continued.value * (1 + branch_gain) && other.value > continued.value;
-  const double apart = furthest(other.at, continued.at);
+  const bool apart = furthest(other.at, continued.at) > first_step;
   Solution out = finished(std::move(better ? other : continued), to_sun);
   // The same hill, climbed a little further, is no other branch.
-  out.branched = better && apart > first_step;
+  out.branched = better && apart;
   return out;
 }
 
@@ -222,12 +228,14 @@ std::optional<Solution> PoseSolver::backward(const Vec& to_sun, const Solution& 
   Search search(*this, to_sun, before != nullptr ? &before->coordinates : nullptr);
   const double to_beat = search.fine()(known.coordinates);
   Optimum top = search.roughly_climbed(after.coordinates, next_step);
-  if (!(top.value > worth_a_climb * to_beat)) return std::nullopt;
+  if (!promises(top, to_beat)) return std::nullopt;
   top = search.finely_climbed(top, next_step);
   if (!(top.value > to_beat * (1 + branch_gain) && top.value > to_beat)) return std::nullopt;
-  Solution out = finished(search.refined(std::move(top)), to_sun);
-  out.branched = furthest(out.coordinates, known.coordinates) > first_step;
-  return out;
+  return finished(search.refined(std::move(top)), to_sun);
+}
+
+bool PoseSolver::are_apart(const Solution& one, const Solution& other) {
+  return furthest(one.coordinates, other.coordinates) > first_step;
 }
 
 Solution PoseSolver::nearby(const Vec& to_sun, std::span<const std::vector<double>> starts) const {

@@ -82,8 +82,12 @@ std::optional<HeatBalance> heat_balance(const Component& receiver, const Receive
   out.heat_loss_W = heat_loss_W(heat, result.area_m2, heat.temperature_K);
   out.useful_heat_W = {out.heat_in_W.value - out.heat_loss_W, out.heat_in_W.standard_error};
   const double in_W = out.heat_in_W.value;
-  out.receiver_efficiency = {out.useful_heat_W.value / in_W,
-                             out.heat_in_W.standard_error * std::fabs(out.heat_loss_W) / (in_W * in_W)};
+  const double nan = std::nan("");
+  if (in_W == 0)
+    out.receiver_efficiency = {nan, nan};
+  else
+    out.receiver_efficiency = {out.useful_heat_W.value / in_W,
+                               out.heat_in_W.standard_error * std::fabs(out.heat_loss_W) / (in_W * in_W)};
   out.work_W = times(out.useful_heat_W, carnot_factor(heat, heat.temperature_K));
   out.stagnation_temperature_K =
       through([&](double power_W) { return stagnation_temperature_K(heat, result.area_m2, power_W); }, out.heat_in_W);

@@ -91,7 +91,7 @@ class Parts(unittest.TestCase):
             name = path.stem
             if not any(one["mount"]["kind"] == "steered" for one in one_day.load(name, path.parent.name).get("secondary", [])):
                 continue
-            for latitude_deg in (0, 20, 35, 50):
+            for latitude_deg in (-50, 0, 20, 35, 50):
                 scene = one_day.sited(name, one_day.load(name, path.parent.name), latitude_deg)
                 (bowl,), (disc,) = scene["primary"], scene["receiver"]
                 x_m, y_m, z_m = disc["mount"]["position_m"]

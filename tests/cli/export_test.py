@@ -128,6 +128,14 @@ class Export(ProgramTest):
                 self.assertEqual(self.succeed("export", "bowl-steer.h5", "--to", "csv", "-o", "x.csv"), "table: x.csv\n")
                 self.assertEqual((self.folder / "x.csv").read_text(), (self.folder / "bowl-steer.csv").read_text())
 
+    def test_csv_of_a_schedule_has_the_heat_that_steer_found(self):
+        trough = pathlib.Path(__file__).resolve().parents[2] / "scenes" / "trough-glass.toml"
+        self.succeed("steer", str(trough), "--day", "2026-06-21", "--every", "4h", "-n", "2^12", "-q", "-o", "tg.h5")
+        self.succeed("export", "tg.h5", "--to", "csv", "-o", "x.csv")
+        steered = (self.folder / "tg.csv").read_text()
+        self.assertIn("tube.heat.useful_heat_W", steered)
+        self.assertEqual((self.folder / "x.csv").read_text(), steered)
+
     # VTKHDF
 
     def test_vtk_reads_what_was_written(self):

@@ -238,10 +238,10 @@ TEST_CASE("schedule: what its heat is worth", "[results]") {
   // of hypot(1.5, 0.25) W, the rest is useful, of which 1 - 300/350 is work.
   const double lost_W = 213.1123024952422;
   CHECK_THAT(schedule_text(scene, schedule),
-             Catch::Contains("'absorber' at 350 K yields heat at 2 of 2 suns; on average of all\n"
+             Catch::Contains("'absorber' at 350 K yields heat at 2 of 2 suns; on average, others as 0:\n"
                              "useful heat 740.1±1.5 W, work at most 105.73±0.22 W\n"));
   schedule.rows[1].result.receivers[0].absorbed_power_W = {200, 1};  // too little: counts as none
-  CHECK_THAT(schedule_text(scene, schedule), Catch::Contains("yields heat at 1 of 2 suns; on average of all\n"
+  CHECK_THAT(schedule_text(scene, schedule), Catch::Contains("yields heat at 1 of 2 suns; on average, others as 0:\n"
                                                              "useful heat 370.07±0.76 W, work at most 52.87±0.11 W\n"));
   const test::ScratchFolder folder;
   write_schedule(folder.path / "heat.h5", scene, schedule, test::example_provenance(), {});

@@ -94,7 +94,8 @@ TEST_CASE("solver: what a later sun was found on is tried at the one before", "[
   const Solution lost{{1, 1, 1}, 0, false};
   const auto found = solver.backward(scene.sun.toward, lost, best, nullptr);
   REQUIRE(found);
-  CHECK(found->branched);
+  CHECK(PoseSolver::are_apart(*found, lost));
+  CHECK_FALSE(PoseSolver::are_apart(*found, best));
   CHECK(found->value >= best.value);
   CHECK_FALSE(solver.backward(scene.sun.toward, best, lost, nullptr));
   CHECK_FALSE(solver.backward(scene.sun.toward, *found, best, nullptr));  // the same hill

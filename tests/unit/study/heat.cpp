@@ -70,7 +70,7 @@ TEST_CASE("a receiver's balance", "[study][heat]") {
   result.direct_power_W = {40, 40};
   CHECK_FALSE(heat_balance(receiver, result));
   receiver.heat = HeatLoss{0.9, 900, 300, 12};
-  const auto got = heat_balance(receiver, result);
+  auto got = heat_balance(receiver, result);
   REQUIRE(got);
   CHECK(got->heat_in_W.value == 8040);
   CHECK(got->heat_in_W.standard_error == Approx(50));
@@ -88,6 +88,16 @@ TEST_CASE("a receiver's balance", "[study][heat]") {
   const double slope =
       (best_temperature_K(*receiver.heat, 0.05, 8041) - best_temperature_K(*receiver.heat, 0.05, 8039)) / 2;
   CHECK(got->best_temperature_K.standard_error == Approx(50 * slope).epsilon(1e-3));
+
+  // In the dark what is lost is lost, but it is no share of anything.
+  ReceiverResult dark = result;
+  dark.absorbed_power_W = dark.direct_power_W = {0, 0};
+  got = heat_balance(receiver, dark);
+  REQUIRE(got);
+  CHECK(got->useful_heat_W.value == -got->heat_loss_W);
+  CHECK(std::isnan(got->receiver_efficiency.value));
+  CHECK(std::isnan(got->receiver_efficiency.standard_error));
+  CHECK(std::isnan(got->best_temperature_K.value));
 
   Scene scene;
   receiver.name = "plate";
