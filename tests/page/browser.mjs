@@ -43,6 +43,30 @@ reflectance = 0.9
 kind = "absorber"
 absorptance = 0.9`;
 
+/// A dish under a high sun, and what stands in its light; invented.
+export const dishWith = (title, receiver) => `schema = 1
+title = "${title} (invented)"
+[sun]
+azimuth_deg = 180
+elevation_deg = 60
+shape = { kind = "disc" }
+${finishes}
+[[primary]]
+name = "dish"
+shape = { kind = "paraboloid", focal_length_m = 5 }
+aperture = { kind = "circle", diameter_m = 8 }
+finish = "silver"
+mount = { kind = "two_axis", pivot_m = [0, 0, 6] }
+[[receiver]]
+${receiver}
+finish = "black"
+`;
+
+/// In its focus.
+export const plate = `name = "plate"
+shape = { kind = "disc", diameter_m = 0.3 }
+mount = { kind = "carried", by = "dish", position_m = [0, 0, 5], axis = [0, 0, -1] }`;
+
 export const shipped = (scene) => path.join(source, "scenes", scene);
 
 /// Datasets of a result as Debian's h5py reads them: { path: number, text or nested lists }, NaN as null; "path@name" is

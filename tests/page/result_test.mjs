@@ -1,65 +1,33 @@
 // The page of one instant: numbers, flux map, cuts, view in space, colours, paper.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { drawnShare, finishes, opened, pictureOf, run, shipped, stored, write } from "./browser.mjs";
+import { dishWith, drawnShare, opened, pictureOf, plate, run, shipped, stored, write } from "./browser.mjs";
 
 run("trace", shipped("dish.toml"), "--samples", "2^16", "-q", "-o", "dish.h5");
 run("report", "dish.h5");
 run("trace", shipped("bowl.toml"), "--samples", "2^16", "-q", "-o", "bowl.h5");
 run("report", "bowl.h5");
 
-// A cone of 0.4 m and 0.8 m radius under a dish: invented.
+// A cone of 0.4 m and 0.8 m radius.
 write(
   "cone.toml",
-  `schema = 1
-title = "A cone in the focus (invented)"
-[sun]
-azimuth_deg = 180
-elevation_deg = 60
-shape = { kind = "disc" }
-${finishes}
-[[primary]]
-name = "dish"
-shape = { kind = "paraboloid", focal_length_m = 5 }
-aperture = { kind = "circle", diameter_m = 8 }
-finish = "silver"
-mount = { kind = "two_axis", pivot_m = [0, 0, 6] }
-[[receiver]]
-name = "cone"
+  dishWith(
+    "A cone in the focus",
+    `name = "cone"
 shape = { kind = "cone", bottom_radius_m = 0.8, top_radius_m = 0.4, height_m = 1 }
-finish = "black"
 mount = { kind = "carried", by = "dish", position_m = [0, 0, 4.5], axis = [0, 0, 1] }
-flux = { bins = [24, 8] }
-`,
+flux = { bins = [24, 8] }`,
+  ),
 );
 run("trace", "cone.toml", "--samples", "2^14", "-q");
 run("report", "cone.h5");
 
 run("trace", shipped("trough-glass.toml"), "--samples", "2^14", "-q", "-o", "tube.h5");
 run("report", "tube.h5");
-// A receiver that loses nothing has no temperature at which all is lost: invented.
+// A receiver that loses nothing has no temperature at which all is lost.
 write(
   "lossless.toml",
-  `schema = 1
-title = "A receiver that loses nothing (invented)"
-[sun]
-azimuth_deg = 180
-elevation_deg = 60
-shape = { kind = "disc" }
-${finishes}
-[[primary]]
-name = "dish"
-shape = { kind = "paraboloid", focal_length_m = 5 }
-aperture = { kind = "circle", diameter_m = 8 }
-finish = "silver"
-mount = { kind = "two_axis", pivot_m = [0, 0, 6] }
-[[receiver]]
-name = "plate"
-shape = { kind = "disc", diameter_m = 0.3 }
-finish = "black"
-mount = { kind = "carried", by = "dish", position_m = [0, 0, 5], axis = [0, 0, -1] }
-heat = { emittance = 0, temperature_K = 600 }
-`,
+  dishWith("A receiver that loses nothing", `${plate}\nheat = { emittance = 0, temperature_K = 600 }`),
 );
 run("trace", "lossless.toml", "--samples", "2^12", "-q");
 run("report", "lossless.h5");

@@ -3,30 +3,9 @@
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
 import { test } from "node:test";
-import { finishes, folder, opened, run, stored, write } from "./browser.mjs";
+import { dishWith, folder, opened, plate, run, stored, write } from "./browser.mjs";
 
-write(
-  "dish.toml",
-  `schema = 1
-title = "A dish with a table of invented numbers"
-[sun]
-azimuth_deg = 180
-elevation_deg = 60
-shape = { kind = "disc" }
-${finishes}
-[[primary]]
-name = "dish"
-shape = { kind = "paraboloid", focal_length_m = 5 }
-aperture = { kind = "circle", diameter_m = 8 }
-finish = "silver"
-mount = { kind = "two_axis", pivot_m = [0, 0, 6] }
-[[receiver]]
-name = "plate"
-shape = { kind = "disc", diameter_m = 0.3 }
-finish = "black"
-mount = { kind = "carried", by = "dish", position_m = [0, 0, 5], axis = [0, 0, -1] }
-`,
-);
+write("dish.toml", dishWith("A dish with a table of numbers", plate));
 run("trace", "dish.toml", "--samples", "2^12", "-q");
 
 // Three axes with a length, words and a count; four with one of length 1 and another of the same name; and one table
