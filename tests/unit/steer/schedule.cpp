@@ -147,6 +147,21 @@ TEST_CASE("schedule: a stop keeps the suns that are done", "[steer]") {
   CHECK(make_schedule(scene, suns, options).rows.empty());
 }
 
+TEST_CASE("schedule: a stop on the way back is one, though every sun is done", "[steer]") {
+  const Scene scene = test::read_or_throw(test::small_bowl);
+  const auto suns = about_noon(scene);
+  ScheduleOptions options = quick();
+  options.threads = 1;
+  CHECK_FALSE(make_schedule(scene, suns, options).interrupted());
+  std::atomic<bool> go_on = true;
+  options.solver.keep_going = [&] { return go_on.load(); };
+  options.progress = [&](std::size_t done) { go_on = done < suns.size(); };
+  const Schedule part = make_schedule(scene, suns, options);
+  CHECK(part.rows.size() == suns.size());
+  CHECK(part.stopped);
+  CHECK(part.interrupted());
+}
+
 TEST_CASE("schedule: the scene's own sun needs no site", "[steer]") {
   const Scene scene = test::paraboloid_and_fold();
   const Schedule schedule = make_schedule(scene, own_sun(scene), quick());
