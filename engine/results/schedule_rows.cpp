@@ -109,7 +109,7 @@ std::vector<std::string> remarks(const Schedule& schedule) {
   if (schedule.rows.size() < schedule.asked)
     out.push_back(fmt::format("stopped before the end: {} of {} suns are done", schedule.rows.size(), schedule.asked));
   else if (schedule.stopped)
-    out.push_back("stopped before the end: all suns are done, but what later ones found was not tried at earlier ones");
+    out.push_back("stopped on the way back over the day: some poses may be bettered");
   return out;
 }
 
