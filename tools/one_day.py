@@ -56,6 +56,10 @@ def leaned(scene, angle_deg):
     return scene
 
 
+def is_steered(scene):
+    return any(one["mount"]["kind"] == "steered" for one in scene.get("secondary", []))
+
+
 def least_height_m(scene):
     """Of a disc that faces up over a spherical bowl: its edge, furthest from the bowl's middle, a centimetre above it."""
     (bowl,), (disc,) = scene["primary"], scene["receiver"]
@@ -72,7 +76,7 @@ def sited(name, scene, latitude_deg):
     scene["site"]["latitude_deg"] = latitude_deg
     if name.endswith("-leaning"):
         scene = leaned(scene, latitude_deg)
-    if name in ("bowl-flat", "bowl-conic", "bowl-conic-small"):
+    if is_steered(scene):
         place = scene["receiver"][0]["mount"]["position_m"]
         place[1] *= math.sin(math.radians(latitude_deg)) / math.sin(math.radians(was_deg))
         place[2] = max(place[2], least_height_m(scene))
@@ -178,7 +182,7 @@ def suns(scene, day, every_min, samples, search_samples=2048, threads=2, first_m
     scene = copy.deepcopy(scene)
     with tempfile.TemporaryDirectory() as folder:
         path = pathlib.Path(folder) / "scene.toml"
-        if any(one["mount"]["kind"] == "steered" for one in scene.get("secondary", [])):
+        if is_steered(scene):
             path.write_text(toml(scene))
             return steered(path, day, every_min, samples, search_samples, threads)
         rows = []

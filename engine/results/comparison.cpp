@@ -35,6 +35,11 @@ std::optional<Estimate> estimate_of(const StoredFile& file, const std::string& p
   return Estimate{mean(*values), errors ? mean(*errors) : 0};
 }
 
+/// DNI times aperture area.
+double whole_W(const StoredFile& file) {
+  return file.number("/sun/dni_W_m2") * file.number("/aperture_area_m2");
+}
+
 /// A term of the budget as a share of DNI times aperture area.
 std::optional<Estimate> term_of(const StoredFile& file, std::string_view term) {
   const auto* terms = file.values<std::string>("/budget/term");
@@ -48,8 +53,7 @@ std::optional<Estimate> term_of(const StoredFile& file, std::string_view term) {
     of_suns.push_back((*power)[i]);
     errors_of_suns.push_back((*error)[i]);
   }
-  const double whole_W = file.number("/sun/dni_W_m2") * file.number("/aperture_area_m2");
-  return times({mean(of_suns), mean(errors_of_suns)}, 1 / whole_W);
+  return times({mean(of_suns), mean(errors_of_suns)}, 1 / whole_W(file));
 }
 
 /// A number of all receivers' heat balances together, as a share of DNI times aperture area. Their errors are added up:
@@ -63,7 +67,7 @@ std::optional<Estimate> heat_share(const StoredFile& file, const std::string& nu
     sum_W = {before.value + found->value, before.standard_error + found->standard_error};
   }
   if (!sum_W) return std::nullopt;
-  return times(*sum_W, 1 / (file.number("/sun/dni_W_m2") * file.number("/aperture_area_m2")));
+  return times(*sum_W, 1 / whole_W(file));
 }
 
 std::string_view letter(std::size_t file) {

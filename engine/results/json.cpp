@@ -2,6 +2,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "results/estimate_json.h"
 #include "results/put_heat.h"
 #include "results/write_result.h"
 
@@ -9,10 +10,6 @@ namespace catoptra {
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-Json json_of(const Estimate& estimate) {
-  return {{"value", estimate.value}, {"standard_error", estimate.standard_error}};
-}
 
 Json json_of(const ReceiverResult& receiver) {
   Json peak = json_of(receiver.peak_concentration);

@@ -23,9 +23,14 @@ void put_estimate(Hdf5File& file, const std::string& path, const Estimate& estim
   file.describe(path, "standard_error", estimate.standard_error);
 }
 
-void put_with_errors(Hdf5File& file, const std::string& path, const std::vector<double>& values,
-                     const std::string& error_path, const std::vector<double>& errors, const Scales& scales,
-                     Units units, const std::string& long_name) {
+void put_with_errors(Hdf5File& file, const std::string& path, const std::string& error_path,
+                     const std::vector<Estimate>& estimates, const Scales& scales, Units units,
+                     const std::string& long_name) {
+  std::vector<double> values, errors;
+  for (const auto& [value, error] : estimates) {
+    values.push_back(value);
+    errors.push_back(error);
+  }
   file.put(path, values, scales, units, LongName{long_name});
   file.describe(path, "ancillary_variables", error_path.substr(error_path.rfind('/') + 1));
   file.put(error_path, errors, scales, units, LongName{"standard error: " + long_name});

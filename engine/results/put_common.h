@@ -23,9 +23,9 @@ void put_provenance(Hdf5File& file, const Scene& scene, const std::string& searc
 void put_estimate(Hdf5File& file, const std::string& path, const Estimate& estimate, Units units, LongName long_name);
 
 /// Values at `path` and their standard errors at `error_path`, of the same group, which the values name.
-void put_with_errors(Hdf5File& file, const std::string& path, const std::vector<double>& values,
-                     const std::string& error_path, const std::vector<double>& errors, const Scales& scales,
-                     Units units, const std::string& long_name);
+void put_with_errors(Hdf5File& file, const std::string& path, const std::string& error_path,
+                     const std::vector<Estimate>& estimates, const Scales& scales, Units units,
+                     const std::string& long_name);
 
 /// The scene's exact text and that of every file that it pulled in.
 void put_scene(Hdf5File& file, const Scene& scene);

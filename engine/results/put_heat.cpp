@@ -2,7 +2,7 @@
 
 #include <nlohmann/json.hpp>
 
-#include "results/write_result.h"
+#include "results/estimate_json.h"
 
 namespace catoptra {
 namespace {
@@ -25,12 +25,9 @@ void put_heat(Hdf5File& file, const std::string& group, const HeatBalance& heat)
 void put_heat(Hdf5File& file, const std::string& group, const std::vector<HeatBalance>& rows, const Scales& over_rows) {
   put_scene_side(file, group, rows.front());
   for (const HeatTerm& term : heat_terms) {
-    std::vector<double> values, errors;
-    for (const HeatBalance& row : rows) {
-      values.push_back((row.*term.of).value);
-      errors.push_back((row.*term.of).standard_error);
-    }
-    put_with_errors(file, group + term.full_name(), values, group + term.error_name(), errors, over_rows, term.units,
+    std::vector<Estimate> column;
+    for (const HeatBalance& row : rows) column.push_back(row.*term.of);
+    put_with_errors(file, group + term.full_name(), group + term.error_name(), column, over_rows, term.units,
                     std::string(term.meaning));
   }
 }
@@ -38,8 +35,7 @@ void put_heat(Hdf5File& file, const std::string& group, const std::vector<HeatBa
 nlohmann::ordered_json heat_json(const HeatBalance& heat) {
   nlohmann::ordered_json out{{"temperature_K", heat.temperature_K}};
   for (const HeatTerm& term : heat_terms) {
-    const Estimate& estimate = heat.*term.of;
-    out[term.full_name()] = {{"value", estimate.value}, {"standard_error", estimate.standard_error}};
+    out[term.full_name()] = json_of(heat.*term.of);
     if (term.of == &HeatBalance::heat_in_W) out["heat_loss_W"] = heat.heat_loss_W;
   }
   return out;

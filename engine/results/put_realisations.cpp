@@ -10,37 +10,29 @@ void put_realisations(Hdf5File& file, const Realisations& realisations) {
   const std::string group = "/realisations/";
   const Scales over_builds{group + "build"};
   std::vector<std::int64_t> numbers;
-  std::vector<double> intercept, intercept_error, share, share_error;
+  std::vector<Estimate> intercept, share;
   for (const Realisation& build : realisations.builds) {
     numbers.push_back(static_cast<std::int64_t>(numbers.size() + 1));
-    intercept.push_back(build.intercept_factor.value);
-    intercept_error.push_back(build.intercept_factor.standard_error);
-    share.push_back(build.absorbed_share.value);
-    share_error.push_back(build.absorbed_share.standard_error);
+    intercept.push_back(build.intercept_factor);
+    share.push_back(build.absorbed_share);
   }
   file.put_scale(group + "build", numbers, ratio, LongName{"builds, each with errors of its own"});
   file.describe(group + "build", "asked", static_cast<std::int64_t>(realisations.asked));
-  const auto put_pair = [&](const std::string& name, const std::vector<double>& values,
-                            const std::vector<double>& errors, const Scales& scales, const std::string& long_name) {
-    put_with_errors(file, group + name, values, group + name + "_standard_error", errors, scales, ratio, long_name);
+  const auto put = [&](const std::string& name, const std::vector<Estimate>& estimates, const Scales& scales,
+                       const std::string& long_name) {
+    put_with_errors(file, group + name, group + name + "_standard_error", estimates, scales, ratio, long_name);
   };
-  put_pair("intercept_factor", intercept, intercept_error, over_builds,
-           "power that reaches the receivers / power that leaves the last mirror unblocked, all suns");
-  put_pair("absorbed_share", share, share_error, over_builds, "absorbed power / that without the errors, all suns");
+  put("intercept_factor", intercept, over_builds,
+      "power that reaches the receivers / power that leaves the last mirror unblocked, all suns");
+  put("absorbed_share", share, over_builds, "absorbed power / that without the errors, all suns");
 
   const std::vector<double> percentiles(quoted_percentiles.begin(), quoted_percentiles.end());
-  std::vector<double> at, at_error;
-  for (const double below : percentiles) {
-    const Estimate found = share_percentile(realisations, below);
-    at.push_back(found.value);
-    at_error.push_back(found.standard_error);
-  }
+  std::vector<Estimate> at;
+  for (const double below : percentiles) at.push_back(share_percentile(realisations, below));
   file.put_scale(group + "below", percentiles, ratio, LongName{"share of the builds"});
-  put_pair("absorbed_share_at", at, at_error, {group + "below"},
-           "absorbed share that this share of builds stays below");
-  const Estimate mean = mean_share(realisations);
-  file.put(group + "mean_absorbed_share", mean.value, ratio, LongName{"mean absorbed share over the builds"});
-  file.describe(group + "mean_absorbed_share", "standard_error", mean.standard_error);
+  put("absorbed_share_at", at, {group + "below"}, "absorbed share that this share of builds stays below");
+  put_estimate(file, group + "mean_absorbed_share", mean_share(realisations), ratio,
+               LongName{"mean absorbed share over the builds"});
 
   for (const DrawnName& error : drawn_names(realisations.rms)) {
     const Units unit{error.unit};

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "geometry/bounds.h"
 #include "results/write_result.h"
 #include "scene/roles.h"
 #include "trace/tally/flux_grid.h"
@@ -129,9 +130,8 @@ SceneView view_of(const Scene& scene, MeshLines lines, double step_rad) {
   for (const Placed& placed : layout.placed) {
     ComponentView& component = view.components[placed.component];
     component.copies.push_back(placed.frame);
-    const Box own = std::visit([&](const auto& s) { return s.box(scene.components[placed.component].outline); },
-                               scene.components[placed.component].surface);
-    const Box box = own.to_world(placed.frame);
+    const Component& of = scene.components[placed.component];
+    const Box box = bounds_of(of.surface, of.outline).to_world(placed.frame);
     view.bounds_m.include(box.low);
     view.bounds_m.include(box.high);
   }

@@ -1,5 +1,6 @@
 #include <nlohmann/json.hpp>
 
+#include "results/estimate_json.h"
 #include "results/put_heat.h"
 #include "results/realisation_rows.h"
 #include "results/schedule_rows.h"
@@ -11,10 +12,6 @@ namespace catoptra {
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-Json json_of(const Estimate& estimate) {
-  return {{"value", estimate.value}, {"standard_error", estimate.standard_error}};
-}
 
 Json json_of(const Vec& v) {
   return Json::array({v.x, v.y, v.z});

@@ -46,12 +46,9 @@ class ScheduleWriter {
   template <class F>
   void put_estimates(const std::string& path, const std::string& error_path, const F& estimate, Units units,
                      const std::string& long_name) {
-    std::vector<double> values, errors;
-    for (const auto& row : rows_) {
-      values.push_back(estimate(row).value);
-      errors.push_back(estimate(row).standard_error);
-    }
-    put_with_errors(file_, path, values, error_path, errors, over_time, units, long_name);
+    std::vector<Estimate> column;
+    for (const auto& row : rows_) column.push_back(estimate(row));
+    put_with_errors(file_, path, error_path, column, over_time, units, long_name);
   }
   template <class F>
   void put_vectors(const std::string& path, const F& vector, Units units, LongName long_name) {
@@ -189,33 +186,30 @@ void put_tolerance(Hdf5File& file, const std::vector<ToleranceCurve>& curves) {
     const CurveName name = name_of(curve);
     const std::string group = "/tolerance/" + curve.component + "/" + name.name + "/";
     const Units unit{name.unit};
-    std::vector<double> error, intercept, intercept_error, share, share_error, at, at_error;
+    std::vector<double> error;
+    std::vector<Estimate> intercept, share, at;
     for (const auto& point : curve.points) {
       error.push_back(point.error / name.to_si);
-      intercept.push_back(point.intercept_factor.value);
-      intercept_error.push_back(point.intercept_factor.standard_error);
-      share.push_back(point.absorbed_share.value);
-      share_error.push_back(point.absorbed_share.standard_error);
+      intercept.push_back(point.intercept_factor);
+      share.push_back(point.absorbed_share);
     }
     for (const auto& loss : curve.error_at_loss) {
       const Estimate missing{std::nan(""), std::nan("")}, found = loss.value_or(missing);
-      at.push_back(found.value / name.to_si);
-      at_error.push_back(found.standard_error / name.to_si);
+      at.push_back({found.value / name.to_si, found.standard_error / name.to_si});
     }
     const std::string size = group + "error_" + name.suffix;
     const Scales along{size}, over_loss{"/tolerance/lost_share"};
-    const auto put_pair = [&](const std::string& path, const std::string& error_path, const std::vector<double>& values,
-                              const std::vector<double>& errors, const Scales& scales, Units units,
-                              const std::string& long_name) {
-      put_with_errors(file, group + path, values, group + error_path, errors, scales, units, long_name);
+    const auto put = [&](const std::string& path, const std::string& error_path, const std::vector<Estimate>& estimates,
+                         const Scales& scales, Units units, const std::string& long_name) {
+      put_with_errors(file, group + path, group + error_path, estimates, scales, units, long_name);
     };
     file.put_scale(size, error, unit, LongName{"size of the error"});
-    put_pair("intercept_factor", "intercept_factor_standard_error", intercept, intercept_error, along, ratio,
-             "power that reaches the receivers / power that leaves the last mirror unblocked, all suns");
-    put_pair("absorbed_share", "absorbed_share_standard_error", share, share_error, along, ratio,
-             "absorbed power / that without the error, all suns");
-    put_pair("error_at_loss_" + name.suffix, "error_at_loss_standard_error_" + name.suffix, at, at_error, over_loss,
-             unit, "smallest error of either sign that loses this share");
+    put("intercept_factor", "intercept_factor_standard_error", intercept, along, ratio,
+        "power that reaches the receivers / power that leaves the last mirror unblocked, all suns");
+    put("absorbed_share", "absorbed_share_standard_error", share, along, ratio,
+        "absorbed power / that without the error, all suns");
+    put("error_at_loss_" + name.suffix, "error_at_loss_standard_error_" + name.suffix, at, over_loss, unit,
+        "smallest error of either sign that loses this share");
   }
 }
 

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <optional>
 
+#include "geometry/bounds.h"
 #include "geometry/entry.h"
 
 namespace catoptra {
@@ -39,10 +40,6 @@ std::vector<Vec> points_on(const Box& box) {
     }
   }
   return out;
-}
-
-Box box_of(const Component& component) {
-  return std::visit([&](const auto& s) { return s.box(component.outline); }, component.surface);
 }
 
 /// Height over a mirror's surface, along its axis; none beside its outline, or where it is no surface above an outline.
@@ -84,7 +81,7 @@ double distance_m(const Box& box, const Vec& p) {
 Clearance::Clearance(const Scene& scene) {
   for (const Component& c : scene.components) {
     const auto* mount = std::get_if<SteeredMount>(&c.mount);
-    Body body{&c, {}, box_of(c), 0, mount != nullptr, mount != nullptr ? mount->clearance_m : 0};
+    Body body{&c, {}, bounds_of(c.surface, c.outline), 0, mount != nullptr, mount != nullptr ? mount->clearance_m : 0};
     const bool boxed = c.role == Role::receiver && !body.is_steered;
     body.points_m = boxed ? points_on(body.box_m) : points_on(c);
     for (const Vec& p : body.points_m) body.reach_m = std::fmax(body.reach_m, length(p));

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <fmt/format.h>
 
+#include "geometry/bounds.h"
 #include "scene/steered_pose.h"
 
 namespace catoptra {
@@ -105,7 +106,7 @@ double travel_between_m(const Scene& one, const Scene& other, const Freedom& fre
     const auto& a = std::get<SteeredMount>(component.mount);
     const auto& b = std::get<SteeredMount>(other.components[i].mount);
     const double turn_rad = std::atan2(length(cross(a.axis, b.axis)), dot(a.axis, b.axis));
-    const Box own = std::visit([&](const auto& s) { return s.box(component.outline); }, component.surface);
+    const Box own = bounds_of(component.surface, component.outline);
     sum_m += length(a.offset_m - b.offset_m) + std::fmax(length(own.low), length(own.high)) * turn_rad;
   }
   return sum_m;

@@ -3,7 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "geometry/entry.h"
+#include "geometry/bounds.h"
+#include "optics/reflection.h"
 
 namespace catoptra {
 namespace {
@@ -34,16 +35,20 @@ Guide::Guide(const Scene& scene) {
                                                          static_cast<double>(std::max<std::size_t>(primaries, 1)))),
                               1, points_a_side);
   for (const Component& c : scene.components) {
-    const Box box = std::visit([&](const auto& s) { return s.box(c.outline); }, c.surface);
-    Body body{&c, {}, 0.5 * (box.low + box.high), 0.5 * length(box.high - box.low)};
-    needs_secondary_ = needs_secondary_ || (c.role == Role::secondary && std::holds_alternative<SteeredMount>(c.mount));
+    const Box box = bounds_of(c.surface, c.outline);
+    Body body{&c,
+              {},
+              0.5 * (box.low + box.high),
+              0.5 * length(box.high - box.low),
+              c.role == Role::secondary && std::holds_alternative<SteeredMount>(c.mount)};
+    needs_secondary_ = needs_secondary_ || body.is_steered_secondary;
     if (c.role == Role::primary) {
       std::visit(
           [&](const auto& surface, const auto& outline) {
             for (int i = 0; i < side; ++i) {
               for (int j = 0; j < side; ++j) {
                 const auto entry = entry_point(surface, outline, (i + 0.5) / side, (j + 0.5) / side);
-                if (entry.measure_m2 > 0) body.entries.push_back({entry.point_m, entry.normal, entry.measure_m2});
+                if (entry.measure_m2 > 0) body.entries.push_back(entry);
               }
             }
           },
@@ -53,66 +58,76 @@ Guide::Guide(const Scene& scene) {
   }
 }
 
-double Guide::worth(const Layout& layout, Vec at_m, Vec toward, std::size_t from) const {
+Guide::Targets Guide::targets_of(const Layout& layout) const {
+  Targets out;
+  for (const Placed& placed : layout.placed) {
+    const Body& body = bodies_[static_cast<std::size_t>(placed.component)];
+    const Target target{&body, &placed.frame, placed.frame.point_to_world(body.middle_m)};
+    if (body.component->role == Role::secondary) out.secondaries.push_back(target);
+    if (body.component->role == Role::receiver) out.receivers.push_back(target);
+  }
+  return out;
+}
+
+double Guide::worth(const Targets& targets, Ray ray) const {
   bool met = !needs_secondary_;
   double best = 0;
+  const Target* from = nullptr;
   for (int mirror = 0; mirror < most_mirrors; ++mirror) {
     // The next mirror on the way: primaries are left out, since light that falls back into a bowl is lost.
     double way_m = infinity;
-    std::size_t next = layout.placed.size();
-    for (std::size_t k = 0; k < layout.placed.size(); ++k) {
-      const Body& body = bodies_[static_cast<std::size_t>(layout.placed[k].component)];
-      if (body.component->role != Role::secondary) continue;
-      const Frame& frame = layout.placed[k].frame;
-      const Vec p = frame.point_to_local(at_m), d = frame.direction_to_local(toward);
-      const double t_m = std::visit(
-          [&](const auto& surface, const auto& outline) { return hit_distance_m(surface, outline, p, d, k == from); },
-          body.component->surface, body.component->outline);
+    const Target* next = nullptr;
+    for (const Target& target : targets.secondaries) {
+      const Component& component = *target.body->component;
+      const Vec p = target.frame->point_to_local(ray.at_m), d = target.frame->direction_to_local(ray.toward);
+      const double t_m =
+          std::visit([&](const auto& surface,
+                         const auto& outline) { return hit_distance_m(surface, outline, p, d, &target == from); },
+                     component.surface, component.outline);
       if (!(t_m < way_m)) continue;
       way_m = t_m;
-      next = k;
+      next = &target;
     }
-    // What this leg is worth.
-    for (const Placed& placed : layout.placed) {
-      const Body& body = bodies_[static_cast<std::size_t>(placed.component)];
-      const bool is_goal = body.component->role == Role::receiver;
-      const bool is_way =
-          body.component->role == Role::secondary && std::holds_alternative<SteeredMount>(body.component->mount);
-      if (met ? !is_goal : !is_way) continue;
-      double worth = nearness(miss_m(at_m, toward, way_m, placed.frame.point_to_world(body.middle_m)), body.reach_m);
-      const bool one_sided = !std::holds_alternative<Whole>(body.component->outline);
-      if (is_goal && one_sided && dot(toward, placed.frame.ez) > 0) worth *= worth_from_behind;
-      worth = met && needs_secondary_ ? worth_of_secondary + (1 - worth_of_secondary) * worth
-              : met                   ? worth
-                                      : worth_of_secondary * worth;
-      best = std::max(best, worth);
+
+    const auto nearness_to = [&](const Target& target) {
+      return nearness(miss_m(ray.at_m, ray.toward, way_m, target.middle_m), target.body->reach_m);
+    };
+    const double before = needs_secondary_ ? worth_of_secondary : 0;  // what having met one is worth
+    if (met) {
+      for (const Target& target : targets.receivers) {
+        const bool one_sided = !std::holds_alternative<Whole>(target.body->component->outline);
+        const bool from_behind = one_sided && dot(ray.toward, target.frame->ez) > 0;
+        best = std::max(best, before + (1 - before) * (nearness_to(target) * (from_behind ? worth_from_behind : 1)));
+      }
+    } else {
+      for (const Target& target : targets.secondaries)
+        if (target.body->is_steered_secondary) best = std::max(best, worth_of_secondary * nearness_to(target));
     }
-    if (next == layout.placed.size()) break;
-    const Frame& frame = layout.placed[next].frame;
-    const Component& component = *bodies_[static_cast<std::size_t>(layout.placed[next].component)].component;
-    at_m = at_m + way_m * toward;
-    const Vec p = frame.point_to_local(at_m);
-    const Vec n = frame.direction_to_world(
-        std::visit([&](const auto& surface) -> Vec { return surface.normal(p); }, component.surface));
-    if (dot(n, toward) > 0) break;  // its back
-    toward = unit(toward - (2 * dot(n, toward)) * n);
+
+    if (next == nullptr) break;
+    ray.at_m = ray.at_m + way_m * ray.toward;
+    const Vec p = next->frame->point_to_local(ray.at_m);
+    const Vec n = next->frame->direction_to_world(
+        std::visit([&](const auto& surface) -> Vec { return surface.normal(p); }, next->body->component->surface));
+    if (dot(n, ray.toward) > 0) break;  // its back
+    ray.toward = unit(reflected(ray.toward, n));
     from = next;
-    met = met || std::holds_alternative<SteeredMount>(component.mount);
+    met = met || next->body->is_steered_secondary;
   }
   return best;
 }
 
 double Guide::operator()(const Layout& layout) const {
+  const Targets targets = targets_of(layout);
   double sum = 0, power = 0;
-  for (std::size_t k = 0; k < layout.placed.size(); ++k) {
-    const Placed& placed = layout.placed[k];
-    for (const Entry& entry : bodies_[static_cast<std::size_t>(placed.component)].entries) {
+  for (const Placed& placed : layout.placed) {
+    for (const auto& entry : bodies_[static_cast<std::size_t>(placed.component)].entries) {
       const Vec n = placed.frame.direction_to_world(entry.normal);
       const double cosine = dot(n, layout.to_sun);
       if (!(cosine > 0)) continue;
       const double share = entry.measure_m2 * cosine;
       power += share;
-      sum += share * worth(layout, placed.frame.point_to_world(entry.point_m), 2 * cosine * n - layout.to_sun, k);
+      sum += share * worth(targets, {placed.frame.point_to_world(entry.point_m), reflected(-layout.to_sun, n)});
     }
   }
   return power > 0 ? sum / power : 0;

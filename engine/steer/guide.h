@@ -2,6 +2,7 @@
 // Which way to go from a pose that brings no light at all. Method: docs/theory/steering.md, "Where no light arrives".
 #include <vector>
 
+#include "geometry/entry.h"
 #include "scene/model.h"
 
 namespace catoptra {
@@ -19,17 +20,27 @@ class Guide {
   double operator()(const Layout& layout) const;
 
  private:
-  struct Entry {
-    Vec point_m, normal;
-    double measure_m2;
-  };
   struct Body {
     const Component* component;
-    std::vector<Entry> entries;  // of primaries
-    Vec middle_m;                // of its bounds
-    double reach_m;              // from there
+    std::vector<EntryPoint<double>> entries;  // of primaries
+    Vec middle_m;                             // of its bounds
+    double reach_m;                           // from there
+    bool is_steered_secondary;
   };
-  double worth(const Layout& layout, Vec at_m, Vec toward, std::size_t from) const;
+  /// Something of a layout that rays may meet or shall pass near.
+  struct Target {
+    const Body* body;
+    const Frame* frame;
+    Vec middle_m;  // in the world
+  };
+  struct Targets {
+    std::vector<Target> secondaries, receivers;
+  };
+  struct Ray {
+    Vec at_m, toward;
+  };
+  Targets targets_of(const Layout& layout) const;
+  double worth(const Targets& targets, Ray ray) const;
 
   std::vector<Body> bodies_;
   bool needs_secondary_ = false;  // some mirror beside the primaries is steered

@@ -33,11 +33,16 @@ bool promises(const Optimum& top, double known) {
   return top.value > (known > 0 ? worth_a_climb * known : known);
 }
 
-/// The largest difference of two poses in one coordinate.
-double furthest(const std::vector<double>& one, const std::vector<double>& other) {
-  double out = 0;
-  for (std::size_t i = 0; i < one.size(); ++i) out = std::max(out, std::fabs(one[i] - other[i]));
-  return out;
+/// Whether a pose is worth leaving a known one for.
+bool beats(double value, double known) {
+  return value > known * (1 + branch_gain) && value > known;
+}
+
+/// Whether two poses lie too far from each other, in some coordinate, for one hill.
+bool apart(const std::vector<double>& one, const std::vector<double>& other) {
+  for (std::size_t i = 0; i < one.size(); ++i)
+    if (std::fabs(one[i] - other[i]) > first_step) return true;
+  return false;
 }
 
 }  // namespace
@@ -215,11 +220,11 @@ Solution PoseSolver::onward(const Vec& to_sun, std::span<const Solution> before,
     anew.branched = anew.value > 0;
     if (anew.branched) return anew;
   }
-  const bool better = other.value > continued.value * (1 + branch_gain) && other.value > continued.value;
-  const bool apart = furthest(other.at, continued.at) > first_step;
-  Solution out = finished(std::move(better ? other : continued), to_sun);
+  const bool better = beats(other.value, continued.value);
   // The same hill, climbed a little further, is no other branch.
-  out.branched = better && apart;
+  const bool branched = better && apart(other.at, continued.at);
+  Solution out = finished(std::move(better ? other : continued), to_sun);
+  out.branched = branched;
   return out;
 }
 
@@ -230,12 +235,12 @@ std::optional<Solution> PoseSolver::backward(const Vec& to_sun, const Solution& 
   Optimum top = search.roughly_climbed(after.coordinates, next_step);
   if (!promises(top, to_beat)) return std::nullopt;
   top = search.finely_climbed(top, next_step);
-  if (!(top.value > to_beat * (1 + branch_gain) && top.value > to_beat)) return std::nullopt;
+  if (!beats(top.value, to_beat)) return std::nullopt;
   return finished(search.refined(std::move(top)), to_sun);
 }
 
 bool PoseSolver::are_apart(const Solution& one, const Solution& other) {
-  return furthest(one.coordinates, other.coordinates) > first_step;
+  return apart(one.coordinates, other.coordinates);
 }
 
 Solution PoseSolver::nearby(const Vec& to_sun, std::span<const std::vector<double>> starts) const {

@@ -7,6 +7,7 @@
 #include <stdexcept>
 #include <utility>
 
+#include "geometry/bounds.h"
 #include "geometry/scaled.h"
 #include "steer/spoilt_tracer.h"
 #include "steer/tasks.h"
@@ -15,7 +16,7 @@ namespace catoptra {
 namespace {
 
 double size_m(const Component& component) {
-  const Box own = std::visit([&](const auto& s) { return s.box(component.outline); }, component.surface);
+  const Box own = bounds_of(component.surface, component.outline);
   return length(own.high - own.low);
 }
 

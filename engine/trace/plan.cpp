@@ -6,6 +6,7 @@
 #include <set>
 
 #include "geometry/area.h"
+#include "geometry/bounds.h"
 #include "geometry/entrance.h"
 
 namespace catoptra {
@@ -17,7 +18,7 @@ AnyFinish finish_of(const Scene& scene, int index) {
 }
 
 Instance make_instance(const Placed& placed, const ComponentPlan& component) {
-  const Box own = std::visit([&](const auto& s) { return s.box(component.outline); }, component.surface);
+  const Box own = bounds_of(component.surface, component.outline);
   const Vec middle = 0.5 * (own.low + own.high);
   const Vec half = 0.5 * (own.high - own.low);
   Instance out{.component = placed.component,

@@ -88,11 +88,11 @@ class Parts(unittest.TestCase):
 
     def test_receivers_under_steered_mirrors_stand_clear_of_their_bowls(self):
         for path in SCENES:
-            name = path.stem
-            if not any(one["mount"]["kind"] == "steered" for one in one_day.load(name, path.parent.name).get("secondary", [])):
+            tuned = one_day.load(path.stem, path.parent.name)
+            if not one_day.is_steered(tuned):
                 continue
             for latitude_deg in (-50, 0, 20, 35, 50):
-                scene = one_day.sited(name, one_day.load(name, path.parent.name), latitude_deg)
+                scene = one_day.sited(path.stem, tuned, latitude_deg)
                 (bowl,), (disc,) = scene["primary"], scene["receiver"]
                 x_m, y_m, z_m = disc["mount"]["position_m"]
                 for turn in range(36):

@@ -18,6 +18,13 @@ Vec image_of_focus_m(const SteeredMount& mount) {
 
 const Vec target_m{1.2, 0.5, 2.6};
 
+/// The folding mirror's best pose, and one with no light nearby.
+struct Solved {
+  Scene scene = test::paraboloid_and_fold();
+  PoseSolver solver{scene, {.samples = 1 << 12}};
+  Solution best = solver.globally(scene.sun.toward, 2), lost{{1, 1, 1}, 0, false};
+};
+
 TEST_CASE("solver: a flat mirror folds a paraboloid's focus onto the receiver", "[steer]") {
   // The best plane is the one that halves the way from focus to receiver: the image's centre is its brightest point,
   // and the receiver is smaller than the image. The image is Gaussian with 3 mrad over 5 m and more, w = 15 mm rms or
@@ -70,28 +77,17 @@ TEST_CASE("solver: any number of threads finds the same bits", "[steer]") {
 }
 
 TEST_CASE("solver: leaves a poor branch for a better one, and says so", "[steer]") {
-  const Scene scene = test::paraboloid_and_fold();
-  SolverOptions options;
-  options.samples = 1 << 12;
-  const PoseSolver solver(scene, options);
-  const Solution best = solver.globally(scene.sun.toward, 2);
-  const std::vector<Solution> lost{{{1, 1, 1}, 0, false}};  // no light from here, and none nearby
-  const Solution next = solver.onward(scene.sun.toward, lost, 2);
+  const auto& [scene, solver, best, lost] = Solved();
+  const Solution next = solver.onward(scene.sun.toward, std::vector{lost}, 2);
   CHECK(next.branched);
   CHECK(next.value > 0.98 * best.value);
-  const std::vector<Solution> there{best};
-  const Solution same = solver.onward(scene.sun.toward, there, 2);
+  const Solution same = solver.onward(scene.sun.toward, std::vector{best}, 2);
   CHECK_FALSE(same.branched);
   CHECK(same.value >= best.value);
 }
 
 TEST_CASE("solver: what a later sun was found on is tried at the one before", "[steer]") {
-  const Scene scene = test::paraboloid_and_fold();
-  SolverOptions options;
-  options.samples = 1 << 12;
-  const PoseSolver solver(scene, options);
-  const Solution best = solver.globally(scene.sun.toward, 2);
-  const Solution lost{{1, 1, 1}, 0, false};
+  const auto& [scene, solver, best, lost] = Solved();
   const auto found = solver.backward(scene.sun.toward, lost, best, nullptr);
   REQUIRE(found);
   CHECK(PoseSolver::are_apart(*found, lost));
