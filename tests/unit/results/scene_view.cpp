@@ -6,6 +6,7 @@
 
 #include "geometry/area.h"
 #include "scene/read.h"
+#include "source_dir.h"
 #include "trace/trace.h"
 
 namespace catoptra {

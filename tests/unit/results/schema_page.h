@@ -5,6 +5,8 @@
 #include <set>
 #include <string>
 
+#include "source_dir.h"
+
 namespace catoptra::test {
 
 using Rows = std::set<std::string>;  // a row's cells, joined by " | "

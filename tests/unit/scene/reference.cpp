@@ -7,6 +7,7 @@
 #include <fstream>
 
 #include "scene/read_file.h"
+#include "source_dir.h"
 
 namespace catoptra {
 namespace {

@@ -9,6 +9,7 @@
 #include "scene/describe.h"
 #include "scene/read.h"
 #include "small_scene.h"
+#include "source_dir.h"
 
 namespace catoptra {
 namespace {

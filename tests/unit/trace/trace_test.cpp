@@ -5,6 +5,7 @@
 #include <random>
 
 #include "scene/read.h"
+#include "source_dir.h"
 #include "trace/plan.h"
 #include "trace/search.h"
 
