@@ -10,7 +10,7 @@ namespace catoptra {
 
 std::optional<Scene> read_or_report(const std::string& path) {
   auto outcome = read_scene(path);
-  for (const auto& problem : outcome.problems) fmt::print(stderr, "{}\n", problem.text());
+  fmt::print(stderr, "{}", text_of(outcome.problems, outcome.left_out));
   return std::move(outcome.scene);
 }
 

@@ -1,60 +1,44 @@
 #include "scene/ascii_keys.h"
 
 #include <algorithm>
+#include <array>
 #include <cstddef>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "scene/toml_walker.h"
 
 namespace catoptra {
 namespace {
 
-/// Walks over TOML text and knows whether it is inside quotes or a comment.
-class Walker {
- public:
-  /// True where `text[at]` stands outside quotes and comments. Call with each position once, in order; `skip` tells how
-  /// many of the following bytes belong to the same delimiter.
-  bool is_plain(std::string_view text, std::size_t at, std::size_t& skip) {
-    skip = 0;
-    const char c = text[at];
-    if (in_comment_) {
-      if (c == '\n') in_comment_ = false;
-      return false;
-    }
-    if (quote_ != 0) {
-      step_in_quotes(text, at, skip);
-      return false;
-    }
-    if (c == '#') in_comment_ = true;
-    if (c == '"' || c == '\'') {
-      quote_ = c;
-      triple_ = text.substr(at, 3) == std::string_view(c == '"' ? "\"\"\"" : "'''");
-      skip = triple_ ? 2 : 0;
-    }
-    return c != '#' && c != '"' && c != '\'';
+/// What the character that begins at `text` was probably meant to be; empty where nothing is near.
+std::string_view hint(std::string_view text) {
+  struct Hint {
+    std::string_view character, words;
+  };
+  static constexpr std::string_view quotes = "a text stands between straight quotes: \"...\"";
+  static constexpr std::array hints{Hint{"\xE2\x80\x9C", quotes},
+                                    Hint{"\xE2\x80\x9D", quotes},
+                                    Hint{"\xE2\x80\x9E", quotes},
+                                    Hint{"\xE2\x80\x98", quotes},
+                                    Hint{"\xE2\x80\x99", quotes},
+                                    Hint{"\xC2\xAB", quotes},
+                                    Hint{"\xC2\xBB", quotes},
+                                    Hint{"\xE2\x88\x92", "a minus is the hyphen, -"},
+                                    Hint{"\xE2\x80\x93", "a minus is the hyphen, -"},
+                                    Hint{"\xC2\xB0", "a number takes no unit; the key's name has it"},
+                                    Hint{"\xC2\xA0", "this is a blank that does not break; use a plain one"}};
+  for (const auto& one : hints) {
+    if (text.starts_with(one.character)) return one.words;
   }
-
- private:
-  void step_in_quotes(std::string_view text, std::size_t at, std::size_t& skip) {
-    const char c = text[at];
-    if (c == '\\' && quote_ == '"') {
-      skip = 1;
-    } else if (!triple_ && (c == quote_ || c == '\n')) {  // an unclosed text ends with its line: the parser will say so
-      quote_ = 0;
-    } else if (triple_ && c == quote_ && text.substr(at, 3) == std::string_view(c == '"' ? "\"\"\"" : "'''")) {
-      // Up to two quotes more may stand directly before the closing three.
-      std::size_t run = 3;
-      while (run < 5 && at + run < text.size() && text[at + run] == c) ++run;
-      skip = run - 1;
-      quote_ = 0;
-    }
-  }
-
-  char quote_ = 0;
-  bool triple_ = false, in_comment_ = false;
-};
+  return {};
+}
 
 }  // namespace
 
 bool refuse_plain_non_ascii(std::string_view toml_text, Problems& problems) {
-  Walker walker;
+  TomlWalker walker;
   int line = 1, column = 0, reported_line = 0;
   std::size_t skip = 0;
   const std::size_t begin = toml_text.starts_with("\xEF\xBB\xBF") ? 3 : 0;  // a byte order mark
@@ -65,8 +49,10 @@ bool refuse_plain_non_ascii(std::string_view toml_text, Problems& problems) {
       --skip;
     } else if (walker.is_plain(toml_text, at, skip) && byte >= 0x80U && line != reported_line) {
       // A stray continuation byte at a line's begin has counted as no character.
-      problems.error({line, std::max(1, column), 1}, "a character beyond ASCII outside quotes",
-                     {"allowed: letters a to z, digits, - and _ in a key; anything in quotes or a comment"});
+      std::vector<std::string> notes{
+          "allowed: letters a to z, digits, - and _ in a key; anything in quotes or a comment"};
+      if (const auto more = hint(toml_text.substr(at)); !more.empty()) notes.emplace_back(more);
+      problems.error({line, std::max(1, column), 1}, "a character beyond ASCII outside quotes", std::move(notes));
       reported_line = line;
     }
     if (toml_text[at] == '\n') {

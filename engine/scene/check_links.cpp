@@ -24,7 +24,6 @@ class LinkChecker {
   }
 
   void operator()() {
-    check_roles();
     for (std::size_t i = 0; i < drafts_.size(); ++i) {
       const Draft& draft = drafts_[i];
       if (draft.shape_sound) {
@@ -51,19 +50,9 @@ class LinkChecker {
 
   std::optional<std::size_t> find(const std::string& name, Place place, const std::string& what) {
     if (const auto at = place_of_name(name)) return at;
-    std::vector<std::string> notes{"allowed: " + joined(names_)};
-    if (const auto nearest = nearest_word(name, names_)) notes.push_back(fmt::format("did you mean '{}'?", *nearest));
-    problems_.error(place, fmt::format("no component is called '{}', the {}", name, what), std::move(notes));
+    problems_.error(place, fmt::format("no component is called '{}', the {}", shortened(name), what),
+                    problems_.is_full() ? std::vector<std::string>() : word_notes(name, names_));
     return std::nullopt;
-  }
-
-  void check_roles() {
-    const auto has = [&](Role role) {
-      return std::ranges::any_of(drafts_, [&](const Draft& d) { return d.component.role == role; });
-    };
-    if (has(Role::primary) && !has(Role::receiver)) {
-      problems_.warning({1, 1, 1}, "the scene has no [[receiver]]: all light that its mirrors send on is lost");
-    }
   }
 
   /// What a primary takes in is counted through its aperture. The wall of a tube or a ball, or a cone that looks down,
@@ -197,6 +186,14 @@ class LinkChecker {
 };
 
 }  // namespace
+
+void check_roles(const std::vector<Draft>& drafts, Problems& problems) {
+  const auto has = [&](Role role) {
+    return std::ranges::any_of(drafts, [&](const Draft& d) { return d.component.role == role; });
+  };
+  if (has(Role::primary) && !has(Role::receiver))
+    problems.warning({1, 1, 1}, "the scene has no [[receiver]]: all light that its mirrors reflect is lost");
+}
 
 void check_names_and_limits(const std::vector<Draft>& drafts, Scene& scene, Problems& problems) {
   LinkChecker(drafts, scene, problems)();

@@ -68,11 +68,9 @@ class Completer {
     const auto at = std::ranges::find_if(
         drafts_, [&](const Draft& d) { return d.component.role == Role::primary && d.component.name == name; });
     if (at != drafts_.end()) return &*at;
-    std::vector<std::string> notes{"allowed: " + joined(names_)};
-    if (const auto nearest = nearest_word(name, names_)) notes.push_back(fmt::format("did you mean '{}'?", *nearest));
     problems_.error(draft.corrector->primary,
-                    fmt::format("no primary is called '{}', which {} is to complete", name, draft.what),
-                    std::move(notes));
+                    fmt::format("no primary is called '{}', which {} is to complete", shortened(name), draft.what),
+                    problems_.is_full() ? std::vector<std::string>() : word_notes(name, names_));
     return nullptr;
   }
 

@@ -2,6 +2,7 @@
 
 #include <cstddef>
 #include <fmt/format.h>
+#include <string>
 
 namespace catoptra {
 namespace {
@@ -32,8 +33,15 @@ std::size_t character_length(std::string_view text, std::size_t at) {
   return 0;
 }
 
-bool is_control(unsigned byte) {
-  return (byte < 0x20 && byte != '\t' && byte != '\n' && byte != '\r') || byte == 0x7F;
+char32_t character_at(std::string_view text, std::size_t at, std::size_t length) {
+  if (length <= 1) return byte_at(text, at);
+  char32_t out = byte_at(text, at) & (0x7FU >> length);
+  for (std::size_t i = 1; i < length; ++i) out = (out << 6U) | (byte_at(text, at + i) & 0x3FU);
+  return out;
+}
+
+bool is_control(char32_t c) {
+  return c < 0x20 || (c >= 0x7F && c < 0xA0);
 }
 
 }  // namespace
@@ -42,11 +50,13 @@ bool refuse_non_text(std::string_view text, Problems& problems) {
   int line = 1, column = 1;
   for (std::size_t at = 0; at < text.size();) {
     const std::size_t length = character_length(text, at);
-    if (length == 0 || is_control(byte_at(text, at))) {
+    const char32_t c = character_at(text, at, length);
+    if (length == 0 || (is_control(c) && c != '\t' && c != '\n' && c != '\r')) {
+      const std::string found = length > 1 ? fmt::format("character U+{:04X}", static_cast<unsigned>(c))
+                                           : fmt::format("byte 0x{:02x}", byte_at(text, at));
       problems.hide_lines();
-      problems.error(
-          {line, column, 1}, "not a text file",
-          {fmt::format("found: byte 0x{:02x}", byte_at(text, at)), "allowed: UTF-8 text without control characters"});
+      problems.error({line, column, 1}, "not a text file",
+                     {"found: " + found, "allowed: UTF-8 text without control characters"});
       return false;
     }
     if (text[at] == '\n') {
@@ -58,6 +68,18 @@ bool refuse_non_text(std::string_view text, Problems& problems) {
     at += length;
   }
   return true;
+}
+
+std::optional<char32_t> control_character(std::string_view text) {
+  for (std::size_t at = 0; at < text.size();) {
+    const std::size_t length = character_length(text, at);
+    const char32_t c = character_at(text, at, length);
+    const bool separates = c == 0x2028 || c == 0x2029;
+    const bool turns = c == 0x200E || c == 0x200F || (c >= 0x202A && c <= 0x202E) || (c >= 0x2066 && c <= 0x2069);
+    if ((is_control(c) && c != '\t') || separates || turns || c == 0xFFFE || c == 0xFFFF) return c;
+    at += length == 0 ? 1 : length;
+  }
+  return std::nullopt;
 }
 
 }  // namespace catoptra

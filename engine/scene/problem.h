@@ -2,6 +2,7 @@
 // What is wrong with a scene, and where. All problems of one reading are collected, so that a user mends them in one
 // go.
 #include <cstddef>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -23,12 +24,17 @@ struct Problem {
   std::string path;
   Place place;
   std::string message;
-  std::string source_line;         // empty where the problem is in no line
+  std::string source_line;         // as a message shows it: cut where it is long; empty where the problem is in no line
   std::vector<std::string> notes;  // what was found, what is allowed, the nearest right word
+  int caret = 1;                   // the character of source_line where the mark begins
 
   /// As a terminal shows it, without a final newline: `path:line:column: error: message`, the line, a caret, the notes.
   std::string text() const;
 };
+
+/// Problems as a terminal shows them, each with a newline. From two on a last line counts them: "2 errors, 1 warning",
+/// or "and 4960 more", which `left_out` says.
+std::string text_of(std::span<const Problem> problems, std::size_t left_out);
 
 /// Collects the problems of one file.
 class Problems {
@@ -43,8 +49,14 @@ class Problems {
   void hide_lines() { lines_.clear(); }
 
   std::size_t error_count() const { return errors_; }
-  /// Sorted by place; nothing said twice. Leaves none.
+  /// More have come than anyone reads: the next is counted, and nobody needs its notes.
+  bool is_full() const { return found_.size() >= most_kept; }
+  /// Sorted by place; nothing said twice; at most `most_said`, errors before warnings. Leaves none.
   std::vector<Problem> take();
+  /// How many the last take() left out.
+  std::size_t left_out() const { return left_out_; }
+
+  static constexpr std::size_t most_said = 40, most_kept = 1000;
 
  private:
   void add(Severity severity, Place place, std::string message, std::vector<std::string> notes);
@@ -52,7 +64,7 @@ class Problems {
   std::string path_;
   std::vector<std::string> lines_;
   std::vector<Problem> found_;
-  std::size_t errors_ = 0;
+  std::size_t errors_ = 0, beyond_ = 0, left_out_ = 0;
 };
 
 }  // namespace catoptra

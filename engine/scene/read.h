@@ -13,6 +13,7 @@ namespace catoptra {
 struct ReadOutcome {
   std::optional<Scene> scene;
   std::vector<Problem> problems;
+  std::size_t left_out = 0;  // problems beyond these, where there are too many to read
 };
 
 /// Reads and checks the scene at `path`, with the files that it names (found from its folder). Never throws for what a

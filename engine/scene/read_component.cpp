@@ -16,9 +16,11 @@
 namespace catoptra {
 namespace {
 
-/// A sub-table that starts with `kind`, as a reader; none where it is missing (said if required) or no table.
+/// A sub-table that starts with one of Variant's kinds, as a reader; none where it is missing (said if required) or no
+/// table.
+template <class Variant>
 std::optional<TableReader> sub_table(TableReader& parent, std::string_view key, Need need) {
-  const std::string example = "{ kind = \"...\", ... }";
+  const std::string example = kind_example(kind_words<Variant>());
   const toml::node* node = need == Need::required ? parent.require(key, example) : parent.find(key);
   if (node == nullptr) return std::nullopt;
   const auto* table = table_in(*node, key, parent.what(), example, parent.problems());
@@ -43,7 +45,7 @@ class ComponentReader {
     draft_.what = reader_.what();
     draft_.at.header = reader_.place();
     read_name();
-    draft_.shape_sound = is_sound([&] { read_shape_and_aperture(); });
+    draft_.shape_sound = is_sound([&] { read_shape_and_aperture(); }) && !lacks_shape_;
     const bool needs_finish = draft_.component.role != Role::obstacle;
     draft_.finish = reader_.text("finish", needs_finish ? Need::required : Need::optional);
     // A pane is the same from both sides.
@@ -84,7 +86,7 @@ class ComponentReader {
     Component& component = draft_.component;
     bool needs_aperture = false, shape_known = false;
     draft_.at.shape = reader_.place_of_value("shape");
-    if (auto table = sub_table(reader_, "shape", Need::required)) {
+    if (auto table = sub_table<AnyShape>(reader_, "shape", Need::required)) {
       if (const auto shape = read_kind<AnyShape>(*table)) {
         shape_known = true;
         std::visit(
@@ -106,7 +108,8 @@ class ComponentReader {
       }
     }
     draft_.at.aperture = reader_.place_of_value("aperture");
-    auto table = sub_table(reader_, "aperture", needs_aperture ? Need::required : Need::optional);
+    auto table = sub_table<AnyAperture>(reader_, "aperture", needs_aperture ? Need::required : Need::optional);
+    lacks_shape_ = !reader_.table().contains("shape") || (needs_aperture && !table);
     if (!table) return;
     const auto aperture = read_kind<AnyAperture>(*table);
     if (shape_known && !needs_aperture) {
@@ -120,7 +123,7 @@ class ComponentReader {
   void read_mount() {
     draft_.at.mount = reader_.place_of_value("mount");
     draft_.at.pose = draft_.at.jitter = draft_.at.aim = draft_.at.by = draft_.at.primary = draft_.at.mount;
-    auto table = sub_table(reader_, "mount", Need::required);
+    auto table = sub_table<AnyMount>(reader_, "mount", Need::required);
     if (!table) return;
     const auto place_if_there = [&](std::string_view key, Place& at) {
       if (table->table().contains(key)) at = table->place_of_value(key);
@@ -190,7 +193,7 @@ class ComponentReader {
 
   void read_array() {
     draft_.at.array = reader_.place_of_value("array");
-    auto table = sub_table(reader_, "array", Need::optional);
+    auto table = sub_table<AnyArray>(reader_, "array", Need::optional);
     if (!table) return;
     draft_.has_array = true;
     const auto array = read_kind<AnyArray>(*table);
@@ -234,6 +237,7 @@ class ComponentReader {
   Problems& problems_;
   PulledIn& files_;
   Draft draft_;
+  bool lacks_shape_ = false;  // or its aperture: said at the end, with all keys that are missing
 };
 
 }  // namespace

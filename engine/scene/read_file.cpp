@@ -8,7 +8,9 @@
 #include <filesystem>
 #include <fmt/format.h>
 #include <fstream>
+#include <linux/magic.h>
 #include <stdexcept>
+#include <sys/vfs.h>
 #include <system_error>
 
 namespace catoptra {
@@ -37,6 +39,16 @@ std::vector<Cell> cells_of(std::string_view line) {
   return out;
 }
 
+/// Regular files by their kind, but made up by the kernel: some have no end, some wait for ever, none is a scene.
+bool is_of_the_kernel(const std::string& path) {
+  struct statfs found {};
+  if (statfs(path.c_str(), &found) != 0) return false;
+  static constexpr std::array<unsigned long, 7> kernels{PROC_SUPER_MAGIC,   SYSFS_MAGIC,      DEBUGFS_MAGIC,
+                                                        TRACEFS_MAGIC,      SECURITYFS_MAGIC, CGROUP_SUPER_MAGIC,
+                                                        CGROUP2_SUPER_MAGIC};
+  return std::ranges::find(kernels, static_cast<unsigned long>(found.f_type)) != kernels.end();
+}
+
 }  // namespace
 
 std::string read_whole_file(const std::string& path) {
@@ -44,8 +56,10 @@ std::string read_whole_file(const std::string& path) {
   const auto status = std::filesystem::status(path, fault);
   if (!std::filesystem::exists(status)) throw std::runtime_error("no such file");
   if (!std::filesystem::is_regular_file(status)) throw std::runtime_error("not a regular file");
-  constexpr std::uintmax_t most_bytes = std::uintmax_t{64} << 20U;
-  if (std::filesystem::file_size(path, fault) > most_bytes) throw std::runtime_error("larger than 64 MiB");
+  if (is_of_the_kernel(path)) throw std::runtime_error("not a file on a disk: the system makes it up when it is read");
+  constexpr std::size_t most_bytes = std::size_t{64} << 20U;
+  constexpr const char* too_large = "larger than 64 MiB";
+  if (std::filesystem::file_size(path, fault) > most_bytes) throw std::runtime_error(too_large);
   errno = 0;
   std::ifstream in(path, std::ios::binary);
   std::string out;
@@ -53,6 +67,7 @@ std::string read_whole_file(const std::string& path) {
   while (in) {
     in.read(block.data(), block.size());
     out.append(block.data(), static_cast<std::size_t>(in.gcount()));
+    if (out.size() > most_bytes) throw std::runtime_error(too_large);  // it grew, or never told its size
   }
   if (!in.is_open() || in.bad()) throw std::runtime_error(std::generic_category().message(errno != 0 ? errno : EIO));
   return out;

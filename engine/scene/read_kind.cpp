@@ -7,6 +7,10 @@
 
 namespace catoptra {
 
+std::string kind_example(std::span<const std::string_view> words) {
+  return fmt::format("{{ kind = \"{}\", ... }}; kinds: {}", words.front(), joined(words));
+}
+
 const toml::table* table_in(const toml::node& node, std::string_view key, const std::string& what,
                             const std::string& example, Problems& problems) {
   if (const auto* table = node.as_table()) return table;
@@ -31,10 +35,7 @@ std::optional<std::size_t> read_kind_word(TableReader& reader, std::span<const s
   }
   const auto at = std::ranges::find(words, std::string_view(word->get()));
   if (at != words.end()) return static_cast<std::size_t>(at - words.begin());
-  std::vector<std::string> notes{"allowed: " + joined(words)};
-  if (const auto nearest = nearest_word(word->get(), words)) {
-    notes.push_back(fmt::format("did you mean '{}'?", *nearest));
-  }
+  std::vector<std::string> notes = word_notes(word->get(), words);
   // found_text cuts what is too long for a line.
   reader.problems().error(place_of(node->source()),
                           fmt::format("unknown kind in {}: {}", reader.what(), found_text(*node)), std::move(notes));

@@ -17,6 +17,8 @@ std::vector<std::string_view> kind_words() {
   (std::make_index_sequence<std::variant_size_v<Variant>>{});
 }
 
+/// "{ kind = "circle", ... }; kinds: circle, ring": what is allowed for a table that starts with its kind.
+std::string kind_example(std::span<const std::string_view> words);
 /// The table in `node`; a problem where something else stands. `example` says what is allowed.
 const toml::table* table_in(const toml::node& node, std::string_view key, const std::string& what,
                             const std::string& example, Problems& problems);

@@ -5,6 +5,7 @@
 #include <sstream>
 
 #include "scene/read_kind.h"
+#include "scene/words.h"
 #include "sun/ephemeris.h"
 
 namespace catoptra {
@@ -32,7 +33,7 @@ void read_table_sun(TableSun& sun, TableReader& reader, PulledIn& files) {
 }
 
 std::optional<AnySunshape> read_shape(TableReader& sun, PulledIn& files) {
-  const std::string example = "{ kind = \"...\", ... }";
+  const std::string example = kind_example(kind_words<AnySunshape>());
   const toml::node* node = sun.find("shape");
   if (node == nullptr) return AnySunshape{};
   const auto* table = table_in(*node, "shape", sun.what(), example, sun.problems());
@@ -53,9 +54,11 @@ std::optional<Vec> direction_at(const toml::node& node, TableReader& reader, con
   const Place place = place_of(node.source());
   const auto* moment = node.as_date_time();
   if (moment == nullptr || !moment->get().offset) {
-    reader.problems().error(place, fmt::format("wrong type for 'at' in {}", reader.what()),
-                            {"found: " + (moment == nullptr ? found_text(node) : "a time without an offset from UTC"),
-                             fmt::format("allowed: {}", time_example)});
+    std::vector<std::string> notes{
+        "found: " + (moment == nullptr ? found_text(node) : "a time without an offset from UTC"),
+        fmt::format("allowed: {}", time_example)};
+    if (node.is_string()) notes.emplace_back("a time stands without quotes");
+    reader.problems().error(place, fmt::format("wrong type for 'at' in {}", reader.what()), std::move(notes));
     return std::nullopt;
   }
   const toml::date_time& t = moment->get();
@@ -115,6 +118,20 @@ std::optional<Vec> read_direction(TableReader& reader, const SunKeys& keys, cons
   return direction_at(*at, reader, *site, keys, sun);
 }
 
+/// Nominal irradiance of the sun above the air, IAU 2015 resolution B3; at perihelion 3.4 % more. Below a hundredth of
+/// a clear sky nobody concentrates sunlight: 0.95 was kW.
+void check_dni(TableReader& reader, double dni_W_m2) {
+  constexpr double above_air_W_m2 = 1361, least_W_m2 = 10;
+  const Place place = reader.place_of_value("dni_W_m2");
+  if (dni_W_m2 < least_W_m2)
+    reader.problems().warning(
+        place, fmt::format("a DNI of {} W/m2 is almost no sun", number_text(dni_W_m2)),
+        {fmt::format("{} kW/m2 is dni_W_m2 = {}", number_text(dni_W_m2), number_text(1000 * dni_W_m2))});
+  if (dni_W_m2 > 1.034 * above_air_W_m2)
+    reader.problems().warning(place, fmt::format("a DNI of {} W/m2 is more than the sun sends", number_text(dni_W_m2)),
+                              {"above the air it is 1361 W/m2 on average; a clear sky lets some 900 to 1000 pass"});
+}
+
 }  // namespace
 
 std::optional<Site> read_site(const toml::node& node, Problems& problems) {
@@ -138,6 +155,7 @@ std::optional<Sun> read_sun(const toml::node& node, const std::optional<Site>& s
   ReadFields()(keys, reader);
   Sun sun;
   sun.dni_W_m2 = keys.dni_W_m2;
+  check_dni(reader, keys.dni_W_m2);
   if (auto shape = read_shape(reader, files)) sun.shape = std::move(*shape);
   reader.find("at");
   const bool keys_sound = problems.error_count() == errors_before;

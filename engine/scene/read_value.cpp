@@ -176,10 +176,7 @@ class ValueReader {
     for (std::size_t i = 0; i < key_.words.size(); ++i) {
       if (key_.words[i] == text->get()) return Choice{static_cast<int>(i)};
     }
-    std::vector<std::string> notes{"allowed: " + joined(key_.words)};
-    if (const auto nearest = nearest_word(text->get(), key_.words)) {
-      notes.push_back(fmt::format("did you mean '{}'?", *nearest));
-    }
+    std::vector<std::string> notes = word_notes(text->get(), key_.words);
     problems_.error(place_of(node.source()),
                     fmt::format("unknown word {} for '{}' in {}", quoted(text->get()), key_.key, what_),
                     std::move(notes));

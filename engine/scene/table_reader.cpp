@@ -37,22 +37,20 @@ std::optional<std::string> TableReader::text(std::string_view key, Need need) {
   return std::get<std::string>(std::move(*value));
 }
 
-void TableReader::finish() {
+std::vector<std::string_view> TableReader::finish() {
   std::vector<std::string_view> suggested;
   for (const auto& [key, node] : table_) {
     if (std::ranges::find(known_, key.str()) != known_.end()) continue;
-    std::vector<std::string> notes{"allowed: " + joined(known_)};
-    if (const auto nearest = nearest_word(key.str(), known_)) {
-      suggested.push_back(*nearest);
-      notes.push_back(fmt::format("did you mean '{}'?", *nearest));
-    }
-    problems_.error(place_of(key.source()), fmt::format("unknown key '{}' in {}", key.str(), what_), std::move(notes));
+    if (const auto nearest = nearest_word(key.str(), known_)) suggested.push_back(*nearest);
+    problems_.error(place_of(key.source()), fmt::format("unknown key '{}' in {}", shortened(key.str()), what_),
+                    problems_.is_full() ? std::vector<std::string>() : word_notes(key.str(), known_));
   }
   for (auto& [key, allowed] : missing_) {
     // A misspelt key is one mistake, not two.
     if (std::ranges::find(suggested, key) != suggested.end()) continue;
     problems_.error(place_, fmt::format("missing key '{}' in {}", key, what_), {"allowed: " + allowed});
   }
+  return suggested;
 }
 
 Place TableReader::place_of_value(std::string_view key) const {

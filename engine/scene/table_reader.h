@@ -38,8 +38,9 @@ class TableReader {
   }
   /// A text, or none where the key is missing or wrong.
   std::optional<std::string> text(std::string_view key, Need need);
-  /// Reports unknown and missing keys. Call once, after all keys were asked for.
-  void finish();
+  /// Reports unknown and missing keys. Call once, after all keys were asked for. Returns the known keys that unknown
+  /// ones were probably meant to be.
+  std::vector<std::string_view> finish();
 
   const toml::table& table() const { return table_; }
   /// Where the key's value stands; the table where there is none.

@@ -45,10 +45,128 @@ std::string lower(std::string_view word) {
   return out;
 }
 
+struct Synonym {
+  std::string_view typed, meant;
+  std::string_view remark{};
+};
+
+/// What the trade and its textbooks say, small letters and without a unit, for what the keys here are called: common
+/// practice, no source. Keys come before kinds; a word may stand for several, of which the table at hand knows one.
+constexpr std::array synonyms{
+    Synonym{"lat", "latitude_deg"},
+    Synonym{"lon", "longitude_deg"},
+    Synonym{"long", "longitude_deg"},
+    Synonym{"lng", "longitude_deg"},
+    Synonym{"elevation", "altitude_m"},
+    Synonym{"height", "altitude_m"},
+    Synonym{"time", "at"},
+    Synonym{"date", "at"},
+    Synonym{"datetime", "at"},
+    Synonym{"date_time", "at"},
+    Synonym{"when", "at"},
+    Synonym{"irradiance", "dni_W_m2"},
+    Synonym{"sunshape", "shape"},
+    Synonym{"sun_shape", "shape"},
+    Synonym{"mirror", "primary"},
+    Synonym{"mirrors", "primary"},
+    Synonym{"reflector", "primary"},
+    Synonym{"concentrator", "primary"},
+    Synonym{"collector", "primary"},
+    Synonym{"heliostat", "primary"},
+    Synonym{"heliostats", "primary"},
+    Synonym{"subreflector", "secondary"},
+    Synonym{"target", "receiver"},
+    Synonym{"absorber", "receiver"},
+    Synonym{"detector", "receiver"},
+    Synonym{"window", "cover"},
+    Synonym{"glass", "cover"},
+    Synonym{"envelope", "cover"},
+    Synonym{"blocker", "obstacle"},
+    Synonym{"material", "finish"},
+    Synonym{"materials", "finish"},
+    Synonym{"coating", "finish"},
+    Synonym{"optics", "finish"},
+    Synonym{"reflectivity", "reflectance"},
+    Synonym{"rho", "reflectance"},
+    Synonym{"absorptivity", "absorptance"},
+    Synonym{"absorption", "absorptance"},
+    Synonym{"alpha", "absorptance"},
+    Synonym{"emissivity", "emittance"},
+    Synonym{"epsilon", "emittance"},
+    Synonym{"slope", "slope_error_mrad"},
+    Synonym{"surface_error", "slope_error_mrad"},
+    Synonym{"specularity", "specularity_error_mrad"},
+    Synonym{"roughness", "specularity_error_mrad"},
+    Synonym{"focus", "focal_length_m"},
+    Synonym{"focal", "focal_length_m"},
+    Synonym{"curvature_radius", "radius_m"},
+    Synonym{"radius_of_curvature", "radius_m"},
+    Synonym{"roc", "radius_m"},
+    Synonym{"conic", "conic_constant"},
+    Synonym{"k", "conic_constant"},
+    Synonym{"outline", "aperture"},
+    Synonym{"geometry", "shape"},
+    Synonym{"surface", "shape"},
+    Synonym{"location", "position_m"},
+    Synonym{"origin", "position_m"},
+    Synonym{"pos", "position_m"},
+    Synonym{"normal", "axis"},
+    Synonym{"direction", "axis"},
+    Synonym{"orientation", "axis"},
+    Synonym{"tracking", "mount"},
+    Synonym{"type", "kind"},
+    Synonym{"hyperboloid", "conic", "a hyperboloid is a conic with conic_constant below -1"},
+    Synonym{"hyperbola", "conic", "a hyperboloid is a conic with conic_constant below -1"},
+    Synonym{"hyperbolic", "conic", "a hyperboloid is a conic with conic_constant below -1"},
+    Synonym{"ellipsoid", "conic", "an ellipsoid is a conic with conic_constant between -1 and 0"},
+    Synonym{"ellipse", "conic", "an ellipsoid is a conic with conic_constant between -1 and 0"},
+    Synonym{"parabola", "paraboloid"},
+    Synonym{"parabolic", "paraboloid"},
+    Synonym{"dish", "paraboloid"},
+    Synonym{"spherical", "sphere"},
+    Synonym{"bowl", "sphere"},
+    Synonym{"trough", "parabolic_trough"},
+    Synonym{"flat", "plane"},
+    Synonym{"tube", "cylinder"},
+    Synonym{"pipe", "cylinder"},
+    Synonym{"winston", "cpc"},
+    Synonym{"square", "rectangle"},
+    Synonym{"ring", "annulus"},
+    Synonym{"hexagon", "regular_polygon"},
+    Synonym{"pillbox", "disc"},
+    Synonym{"uniform", "disc"},
+    Synonym{"black", "absorber"},
+    Synonym{"blackbody", "absorber"},
+    Synonym{"static", "fixed"},
+    Synonym{"azimuth_elevation", "two_axis"},
+    Synonym{"dual_axis", "two_axis"},
+    Synonym{"one_axis", "single_axis"},
+};
+
+const Synonym* synonym_of(std::string_view typed, std::span<const std::string_view> words) {
+  const std::string plain = lower(without_unit(typed));
+  for (const auto& synonym : synonyms) {
+    if (synonym.typed == plain && std::ranges::find(words, synonym.meant) != words.end()) return &synonym;
+  }
+  return nullptr;
+}
+
 }  // namespace
 
 std::string joined(std::span<const std::string_view> words) {
-  return fmt::format("{}", fmt::join(words, ", "));
+  constexpr std::size_t most = 60;
+  if (words.size() <= most) return fmt::format("{}", fmt::join(words, ", "));
+  return fmt::format("{} and {} more", fmt::join(words.first(most), ", "), words.size() - most);
+}
+
+std::vector<std::string> word_notes(std::string_view typed, std::span<const std::string_view> words) {
+  std::vector<std::string> out{"allowed: " + joined(words)};
+  const auto nearest = nearest_word(typed, words);
+  if (!nearest) return out;
+  out.push_back(fmt::format("did you mean '{}'?", *nearest));
+  const Synonym* synonym = synonym_of(typed, words);
+  if (synonym != nullptr && synonym->meant == *nearest && !synonym->remark.empty()) out.emplace_back(synonym->remark);
+  return out;
 }
 
 std::optional<std::string_view> nearest_word(std::string_view typed, std::span<const std::string_view> words) {
@@ -67,7 +185,18 @@ std::optional<std::string_view> nearest_word(std::string_view typed, std::span<c
       best = word;
     }
   }
-  return best;
+  if (least == 0) return best;
+  const Synonym* synonym = synonym_of(typed, words);
+  return synonym == nullptr ? best : *std::ranges::find(words, synonym->meant);
+}
+
+std::string shortened(std::string_view word) {
+  std::size_t characters = 0;
+  for (std::size_t at = 0; at < word.size(); ++at) {
+    const bool starts = (static_cast<unsigned char>(word[at]) & 0xC0U) != 0x80U;
+    if (starts && ++characters > 60) return std::string(word.substr(0, at)) + "...";
+  }
+  return std::string(word);
 }
 
 std::string number_text(double x) {

@@ -296,7 +296,7 @@ class Messages(FreeTest):
                     self.refused(words, message)
 
     def test_best_scene_stays_with_the_files_it_names(self):
-        (self.folder / "places.csv").write_text("x_m,y_m,z_m\n0,0,0\n10,0,0\n")
+        (self.folder / "places.csv").write_text("x_m,y_m,z_m\n0,0,0\n")
         (self.folder / "sub").mkdir()
         (self.folder / "dish.toml").write_text(
             LOW.replace(

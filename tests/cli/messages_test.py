@@ -171,9 +171,31 @@ class Scenes(ProgramTest):
     def test_scene_below_a_file(self):
         self.unreadable("dish.toml/scene.toml", "no such file")
 
-    def test_scene_that_fails_when_read(self):
-        # The system's own memory file: a regular file by its kind, whose first page is not there to be read.
-        self.unreadable("/proc/self/mem", "Input/output error")
+    def test_scene_that_the_kernel_makes_up(self):
+        # Regular files by their kind; reading the second one waits for ever.
+        for scene in ["/proc/self/mem", "/proc/kmsg"]:
+            self.unreadable(scene, "not a file on a disk: the system makes it up when it is read")
+
+    def test_last_line_counts_the_problems(self):
+        faulty = program.DISH.replace("reflectance = 0.9", "reflectance = 9").replace("absorptance = 0.95", "absorptance = 2")
+        (self.folder / "dish.toml").write_text(faulty.replace("dni_W_m2 = 1000", "dni_W_m2 = 0.95"))
+        for verb in ["check", "trace", "look"]:
+            with self.subTest(verb):
+                code, out, err = self.run_program(verb, "dish.toml")
+                self.assertEqual((code, out), (2, ""))
+                self.assertEqual(err.splitlines()[-1], "2 errors, 1 warning")
+
+    def test_warning_of_a_scene_that_is_traced_all_the_same(self):
+        (self.folder / "dish.toml").write_text(program.DISH.replace("dni_W_m2 = 1000", "dni_W_m2 = 0.95"))
+        code, out, err = self.run_program("trace", "dish.toml", "-n", "1000", "-q")
+        self.assertEqual(code, 0)
+        self.assertEqual(
+            err,
+            "dish.toml:5:12: warning: a DNI of 0.95 W/m2 is almost no sun\n"
+            "    5 | dni_W_m2 = 0.95\n"
+            "      |            ^^^^\n"
+            "  0.95 kW/m2 is dni_W_m2 = 950\n",
+        )
 
     def test_file_that_is_no_scene(self):
         allowed = "  allowed: UTF-8 text without control characters\n"

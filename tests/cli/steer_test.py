@@ -230,6 +230,10 @@ class Messages(SteerTest):
         line = BOWL.splitlines().index(MOUNT) + 1
         self.refused(
             DAY,
+            f"bowl.toml:{line}:9: warning: secondary 'pilot' is steered but can't move\n"
+            f'   {line} | mount = {{ kind = "steered", home_m = [0, 0, 3.4] }}\n'
+            f"      |         {'^' * 42}\n"
+            '  allowed: more than 0 in travel_m, tilt_deg or roll_limit_deg; kind = "fixed" for what stands still\n'
             f"bowl.toml:{line}:18: error: nothing to steer: the mount leaves no degree of freedom\n"
             f'   {line} | mount = {{ kind = "steered", home_m = [0, 0, 3.4] }}\n'
             "      |                  ^^^^^^^^^\n"

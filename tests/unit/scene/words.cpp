@@ -2,6 +2,8 @@
 
 #include <array>
 #include <catch2/catch.hpp>
+#include <string>
+#include <vector>
 
 namespace catoptra {
 namespace {
@@ -16,6 +18,30 @@ TEST_CASE("the nearest word is near, or there is none", "[scene][words]") {
   CHECK(nearest_word("fornt", words) == "front");  // two neighbours swapped count once
   CHECK_FALSE(nearest_word("colour", words));
   CHECK_FALSE(nearest_word(std::string(1000, 'x'), words));
+}
+
+TEST_CASE("what the trade calls it leads to what it is called here", "[scene][words]") {
+  static constexpr std::array<std::string_view, 8> words{"latitude_deg", "longitude_deg", "at",    "primary",
+                                                         "receiver",     "reflectance",   "conic", "kind"};
+  CHECK(nearest_word("lat", words) == "latitude_deg");
+  CHECK(nearest_word("lon_deg", words) == "longitude_deg");
+  CHECK(nearest_word("time", words) == "at");
+  CHECK(nearest_word("Mirror", words) == "primary");
+  CHECK(nearest_word("target", words) == "receiver");
+  CHECK(nearest_word("reflectivity", words) == "reflectance");
+  CHECK(nearest_word("hyperboloid", words) == "conic");
+  CHECK(nearest_word("reciever", words) == "receiver");  // what is spelt alike comes first
+  CHECK_FALSE(nearest_word("emissivity", words));
+  CHECK(word_notes("hyperboloid", words).back() == "a hyperboloid is a conic with conic_constant below -1");
+}
+
+TEST_CASE("long lists and words are cut", "[scene][words]") {
+  const std::vector<std::string_view> many(10'000, "mirror");
+  const std::string text = joined(many);
+  CHECK(text.size() < 600);
+  CHECK(text.ends_with("mirror and 9940 more"));
+  CHECK(shortened(std::string(61, 'x')) == std::string(60, 'x') + "...");
+  CHECK(shortened(std::string(60, 'x')) == std::string(60, 'x'));
 }
 
 TEST_CASE("ranges in words", "[scene][words]") {
