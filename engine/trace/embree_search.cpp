@@ -4,8 +4,10 @@
 #include <cmath>
 #include <embree3/rtcore.h>
 #include <fmt/format.h>
+#include <memory>
 #include <numeric>
 #include <stdexcept>
+#include <type_traits>
 
 #include "trace/search.h"
 
@@ -111,32 +113,44 @@ void check(RTCDevice device) {
   if (error != RTC_ERROR_NONE) throw std::runtime_error(fmt::format("Embree: error {}", static_cast<int>(error)));
 }
 
+template <auto release>
+struct Release {
+  template <class Handle>
+  void operator()(Handle* handle) const {
+    release(handle);
+  }
+};
+using Device = std::unique_ptr<std::remove_pointer_t<RTCDevice>, Release<rtcReleaseDevice>>;
+using Tree = std::unique_ptr<std::remove_pointer_t<RTCScene>, Release<rtcReleaseScene>>;
+
+/// Without "threads=n": Embree would make it a limit for every user of oneTBB in the process.
+Device new_device() {
+  Device out(rtcNewDevice("set_affinity=0"));
+  if (out == nullptr) throw std::runtime_error("Embree can't start on this machine");
+  return out;
+}
+
 class EmbreeSearch final : public PartSearch {
  public:
-  explicit EmbreeSearch(const Plan& plan) : device_(rtcNewDevice("threads=1,set_affinity=0")) {
-    if (device_ == nullptr) throw std::runtime_error("Embree can't start on this machine");
-    scene_ = rtcNewScene(device_);
-    rtcSetSceneBuildQuality(scene_, RTC_BUILD_QUALITY_HIGH);
+  explicit EmbreeSearch(const Plan& plan) {
+    tree_.reset(rtcNewScene(device_.get()));
+    rtcSetSceneBuildQuality(tree_.get(), RTC_BUILD_QUALITY_HIGH);
     geometries_.reserve(plan.components.size());  // Embree keeps their addresses
     for (const ComponentPlan& component : plan.components) {
       if (component.copies == 0) continue;
       geometries_.push_back({&plan, &component});
-      RTCGeometry geometry = rtcNewGeometry(device_, RTC_GEOMETRY_TYPE_USER);
+      RTCGeometry geometry = rtcNewGeometry(device_.get(), RTC_GEOMETRY_TYPE_USER);
       rtcSetGeometryUserPrimitiveCount(geometry, static_cast<unsigned>(component.copies));
       rtcSetGeometryUserData(geometry, &geometries_.back());
       rtcSetGeometryBoundsFunction(geometry, bounds, nullptr);
       rtcSetGeometryIntersectFunction(geometry, intersect);
       rtcSetGeometryOccludedFunction(geometry, occlude);
       rtcCommitGeometry(geometry);
-      rtcAttachGeometry(scene_, geometry);
+      rtcAttachGeometry(tree_.get(), geometry);
       rtcReleaseGeometry(geometry);
     }
-    rtcCommitScene(scene_);
-    check(device_);
-  }
-  ~EmbreeSearch() override {
-    rtcReleaseScene(scene_);
-    rtcReleaseDevice(device_);
+    rtcJoinCommitScene(tree_.get());  // on the caller's workers, where it has some; else Embree takes all there are
+    check(device_.get());
   }
   EmbreeSearch(const EmbreeSearch&) = delete;
   EmbreeSearch& operator=(const EmbreeSearch&) = delete;
@@ -157,7 +171,7 @@ class EmbreeSearch final : public PartSearch {
       alignas(64) std::array<int, packet> valid;
       fill(rays, which.subspan(first), packet_rays.ray, valid);
       for (unsigned& id : packet_rays.hit.geomID) id = RTC_INVALID_GEOMETRY_ID;
-      rtcIntersect16(valid.data(), scene_, &query.context, &packet_rays);
+      rtcIntersect16(valid.data(), tree_.get(), &query.context, &packet_rays);
     }
   }
 
@@ -170,12 +184,12 @@ class EmbreeSearch final : public PartSearch {
       alignas(64) RTCRay16 packet_rays;
       alignas(64) std::array<int, packet> valid;
       fill(rays, which.subspan(first), packet_rays, valid);
-      rtcOccluded16(valid.data(), scene_, &query.context, &packet_rays);
+      rtcOccluded16(valid.data(), tree_.get(), &query.context, &packet_rays);
     }
   }
 
   std::string name() const override {
-    const auto version = rtcGetDeviceProperty(device_, RTC_DEVICE_PROPERTY_VERSION);
+    const auto version = rtcGetDeviceProperty(device_.get(), RTC_DEVICE_PROPERTY_VERSION);
     return fmt::format("Embree {}.{}.{}", version / 10000, version / 100 % 100, version % 100);
   }
 
@@ -209,8 +223,8 @@ class EmbreeSearch final : public PartSearch {
     }
   }
 
-  RTCDevice device_;
-  RTCScene scene_ = nullptr;
+  Device device_ = new_device();
+  Tree tree_;
   std::vector<ComponentGeometry> geometries_;
 };
 

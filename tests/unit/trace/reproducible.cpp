@@ -2,8 +2,13 @@
 #include <bit>
 #include <catch2/catch.hpp>
 #include <cstring>
+#include <fmt/format.h>
+#include <oneapi/tbb/global_control.h>
+#include <utility>
 
 #include "scene/read.h"
+#include "trace/plan.h"
+#include "trace/search.h"
 #include "trace/trace.h"
 
 using namespace catoptra;
@@ -51,10 +56,31 @@ finish = "grey"
 mount = { kind = "fixed", position_m = [-14, 0, 2.5] }
 )";
 
-Scene scene() {
-  auto outcome = read_scene_text(busy, "busy.toml");
+// The same with one heliostat in place of thirty: so few instances are tried in turn.
+const std::string few = [] {
+  std::string text = busy;
+  const std::string key = "count = [6, 5]";
+  return text.replace(text.find(key), key.size(), "count = [1, 1]");
+}();
+
+// More masts than lists are made beside: the whole scene stands in Embree's tree.
+const std::string many_kinds = [] {
+  std::string text = busy;
+  for (int i = 0; i < 30; ++i)
+    text += fmt::format(
+        "[[obstacle]]\nname = \"mast {0}\"\nshape = {{ kind = \"cylinder\", radius_m = 0.1, length_m = 4 }}\n"
+        "mount = {{ kind = \"fixed\", position_m = [{1}, {2}, 2] }}\n",
+        i, -8 + 0.55 * i, 4 + 0.6 * (i % 7));
+  return text;
+}();
+
+Scene scene_of(const std::string& text) {
+  auto outcome = read_scene_text(text, "busy.toml");
   REQUIRE(outcome.scene);
   return std::move(*outcome.scene);
+}
+Scene scene() {
+  return scene_of(busy);
 }
 
 /// Every number of a result, as bits; the time that it took is not one of them.
@@ -88,24 +114,41 @@ std::vector<std::uint64_t> bits(const TraceResult& r) {
   return out;
 }
 
-TraceResult run(int threads, std::uint64_t seed = 1, std::uint64_t samples = 1 << 19) {
+TraceResult run(const Scene& scene, int threads, std::uint64_t seed = 1, std::uint64_t samples = 1 << 19) {
   TraceOptions options;
   options.samples = samples;
   options.threads = threads;
   options.seed = seed;
-  return trace(scene(), options);
+  return trace(scene, options);
 }
 
 }  // namespace
 
-TEST_CASE("every number of a result is the same for 1, 2 and 7 threads", "[trace]") {
-  const auto one = run(1);
-  REQUIRE(one.paths.size() == 200);
-  REQUIRE(one.receivers[0].direct_power_W.value > 0);
-  const auto expected = bits(one);
-  CHECK(expected == bits(run(2)));
-  CHECK(expected == bits(run(7)));
-  CHECK(expected != bits(run(2, 2)));
+TEST_CASE("every number of a result is the same for 1, 2 and 7 threads, whatever finds the hits", "[trace]") {
+  const std::pair<const std::string&, const char*> searches[] = {
+      {few, "each instance in turn"}, {busy, "lists of neighbours"}, {many_kinds, "Embree"}};
+  for (const auto& [text, search] : searches) {
+    INFO(search);
+    const Scene scene = scene_of(text);
+    const auto one = run(scene, 1);
+    CHECK(one.search.starts_with(search));
+    REQUIRE(one.paths.size() == 200);
+    REQUIRE(one.receivers[0].direct_power_W.value > 0);
+    const auto expected = bits(one);
+    CHECK(expected == bits(run(scene, 2)));
+    CHECK(expected == bits(run(scene, 7)));
+    CHECK(expected != bits(run(scene, 2, 2)));
+  }
+}
+
+TEST_CASE("no search limits the threads of the process", "[trace]") {
+  using tbb::global_control;
+  const global_control four(global_control::max_allowed_parallelism, 4);
+  for (const auto& text : {few, busy, many_kinds}) {
+    const Plan plan = make_plan(scene_of(text));
+    const auto search = make_search(plan);
+    CHECK(global_control::active_value(global_control::max_allowed_parallelism) == 4);
+  }
 }
 
 TEST_CASE("samples are rounded up to whole bundles of every replicate", "[trace]") {
