@@ -1,45 +1,14 @@
 #include "geometry/area.h"
 
 #include <algorithm>
-#include <boost/math/quadrature/gauss_kronrod.hpp>
+#include <array>
 #include <cmath>
+
+#include "geometry/bounded_integral.h"
 
 namespace catoptra {
 
 namespace {
-
-/// Integral of f from a to b, either way round.
-template <class F>
-double integral(const F& f, double a, double b) {
-  if (a == b) return 0;
-  if (a > b) return -integral(f, b, a);
-  return boost::math::quadrature::gauss_kronrod<double, 15>::integrate(f, a, b, 12, 1e-11);
-}
-
-/// Area a metre of y of a conic with an equator (q > 0), above the line from (from, y) to (to, y):
-/// dA = sqrt((1 + (1 - q) c^2 r^2) / (1 - q c^2 r^2)) dx dy. With sqrt(q) c x = sqrt(1 - q c^2 y^2) sin a no root is
-/// left that may be 0, as the denominator is on the equator.
-double above_line_of_round(double c, double q, double from, double to, double y) {
-  const double k = std::sqrt(q) * std::fabs(c), row = 1 - k * k * y * y;
-  const auto angle = [&](double x) { return std::atan2(k * x, std::sqrt(std::fmax(0, row - k * k * x * x))); };
-  const double constant = 1 + (1 - q) * c * c * y * y, share = (1 - q) / q * row;
-  const auto slant = [&](double a) { return std::sqrt(constant + share * std::sin(a) * std::sin(a)); };
-  return (q == 1 ? angle(to) - angle(from) : integral(slant, angle(from), angle(to))) / k;
-}
-
-/// Area a metre of y of the surface above the line from (from, y) to (to, y).
-template <class Surface>
-double above_line(const Surface& surface, double from, double to, double y) {
-  if constexpr (std::is_same_v<Surface, Plane>) {
-    return to - from;
-  } else {
-    if constexpr (std::is_same_v<Surface, Conic> || std::is_same_v<Surface, Trough>) {
-      const double c = surface.curvature_per_m, row = std::is_same_v<Surface, Trough> ? 0 : y;
-      if (c != 0 && surface.q > 0) return above_line_of_round(c, surface.q, from, to, row);
-    }
-    return integral([&](double x) { return 1 / surface.normal(Vec{x, y, surface.sag(x, y)}).z; }, from, to);
-  }
-}
 
 Vec2 at(const RimEdge& e, double t) {
   return {e.from.x + t * (e.to.x - e.from.x), e.from.y + t * (e.to.y - e.from.y)};
@@ -107,25 +76,175 @@ bool enters(const std::vector<Stretch>& rim, const Box2& box) {
   return found;
 }
 
-/// The rim's share in the closed integral of (area a metre of y, from x = `from` to the rim) dy.
+/// Share of a rectangle's own area that an area in it may be off.
+constexpr double tolerated_share = 1e-11;
+
+/// The rim's share in the closed integral of (area a metre of y, from x = `from` to the rim) dy, where the area is the
+/// same for all y.
 template <class Surface, class Stretch>
-double along(const Surface& surface, const std::vector<Stretch>& rim, const Box2& box, double from) {
+double along_rows(const Surface& surface, const std::vector<Stretch>& rim, const Box2& box, double tolerance_m2) {
+  const double from = std::clamp(0.0, box.low.x, box.high.x);  // so that nothing far away is taken from itself
+  const auto above_line = [&](double x) { return arc_m(surface, x) - arc_m(surface, from); };
   double sum = 0;
   for_each_part(rim, box, [&](const Stretch& stretch, double begin, double end, const Vec2& middle) {
     if (middle.x > box.low.x && middle.x < box.high.x) {
-      sum += stretch.sense * integral(
-                                 [&](double t) {
-                                   const Vec2 p = at(stretch, t);
-                                   return above_line(surface, from, p.x, p.y) * climb(stretch, t);
-                                 },
-                                 begin, end);
+      const auto strip = [&](double t) { return above_line(at(stretch, t).x) * climb(stretch, t); };
+      sum += stretch.sense * bounded_integral(strip, begin, end, tolerance_m2);
     } else {
-      const double side = middle.x <= box.low.x ? box.low.x : box.high.x;
-      sum += stretch.sense * integral([&](double y) { return above_line(surface, from, side, y); },
-                                      at(stretch, begin).y, at(stretch, end).y);
+      const double line = above_line(middle.x <= box.low.x ? box.low.x : box.high.x);
+      sum += stretch.sense *
+             bounded_integral([&](double) { return line; }, at(stretch, begin).y, at(stretch, end).y, tolerance_m2);
     }
   });
   return sum;
+}
+
+/// x dy - y dx, a unit of the stretch's parameter.
+double turn(const RimEdge& e, double) {
+  return e.from.x * (e.to.y - e.from.y) - e.from.y * (e.to.x - e.from.x);
+}
+double turn(const RimArc& a, double t) {
+  return a.radius_m * (a.radius_m + a.center_m.x * std::cos(t) + a.center_m.y * std::sin(t));
+}
+
+/// Where a stretch is nearest to the axis and farthest from it: there it turns fastest and slowest.
+void add_turning_points(const RimEdge& e, std::vector<double>& ends) {
+  const Vec2 along{e.to.x - e.from.x, e.to.y - e.from.y};
+  ends.push_back(-(e.from.x * along.x + e.from.y * along.y) / (along.x * along.x + along.y * along.y));
+}
+void add_turning_points(const RimArc& a, std::vector<double>& ends) {
+  const double toward = std::atan2(-a.center_m.y, -a.center_m.x);
+  for (int half = -2; half <= 3; ++half) ends.push_back(toward + half * pi);
+}
+
+/// Which stretches of one side of a rectangle the rim is pressed onto, counted with the sense in which it passes.
+class PressedSide {
+ public:
+  void add(double from, double to, double sense) {
+    steps_.push_back({from, sense});
+    steps_.push_back({to, -sense});
+  }
+  /// visit(from, to, turns) for the stretches that are not passed as often one way as the other.
+  template <class Visit>
+  void for_each(const Visit& visit) {
+    std::ranges::sort(steps_, {}, &Step::at);
+    double turns = 0;
+    for (std::size_t i = 0; i + 1 < steps_.size(); ++i) {
+      turns += steps_[i].sense;
+      if (turns != 0 && steps_[i].at < steps_[i + 1].at) visit(steps_[i].at, steps_[i + 1].at, turns);
+    }
+  }
+
+ private:
+  struct Step {
+    double at, sense;
+  };
+  std::vector<Step> steps_;
+};
+
+/// Area inside a rim and a rectangle on a surface that is round about its axis: the closed integral of
+/// (G(r) - G(r0)) dphi along the rim, pressed into the rectangle where it passes outside. G(r): area within r a radian.
+template <class Within>
+class RoundArea {
+ public:
+  RoundArea(const Within& within, const Box2& box, double tolerance_m2)
+      : within_(within), box_(box), tolerance_m2_(tolerance_m2) {
+    // Counted from where the rectangle is nearest to the axis, so that nothing far away is taken from itself.
+    const double x = std::clamp(0.0, box.low.x, box.high.x), y = std::clamp(0.0, box.low.y, box.high.y);
+    nearest_square_ = x * x + y * y;
+    if (nearest_square_ > 0) within_nearest_ = nearest_square_ * within_.per_square(nearest_square_);
+  }
+
+  template <class Stretch>
+  void add(const std::vector<Stretch>& rim) {
+    for (const Stretch& stretch : rim) {
+      auto ends = cuts(stretch, box_);
+      const double first = ends.front(), last = ends.back();
+      add_turning_points(stretch, ends);
+      std::erase_if(ends, [&](double t) { return !(t >= first && t <= last); });
+      std::ranges::sort(ends);
+      for (std::size_t i = 1; i < ends.size(); ++i) add(stretch, ends[i - 1], ends[i]);
+    }
+  }
+
+  double area_m2() {
+    double sum = inside_m2_;
+    for (int high = 0; high < 2; ++high) {
+      const double x = high == 1 ? box_.high.x : box_.low.x, y = high == 1 ? box_.high.y : box_.low.y;
+      rows_[high].for_each([&](double from, double to, double turns) { sum += turns * x * side_m(x, from, to); });
+      columns_[high].for_each([&](double from, double to, double turns) { sum -= turns * y * side_m(y, from, to); });
+    }
+    return sum;
+  }
+
+  /// The rectangle's own.
+  double whole_m2() const {
+    const Vec2 &a = box_.low, &b = box_.high;
+    return b.x * side_m(b.x, a.y, b.y) - a.x * side_m(a.x, a.y, b.y) + b.y * side_m(b.y, a.x, b.x) -
+           a.y * side_m(a.y, a.x, b.x);
+  }
+
+ private:
+  double per_square(double s) const { return within_.per_square(s) - (within_nearest_ > 0 ? within_nearest_ / s : 0); }
+
+  template <class Stretch>
+  void add(const Stretch& stretch, double begin, double end) {
+    const Vec2 middle = at(stretch, (begin + end) / 2), from = at(stretch, begin), to = at(stretch, end);
+    const auto place = [](double x, double low, double high) { return x <= low ? -1 : x >= high ? 1 : 0; };
+    const int column = place(middle.x, box_.low.x, box_.high.x), row = place(middle.y, box_.low.y, box_.high.y);
+    if (column == 0 && row == 0) {
+      const auto sweep = [&](double t) {
+        const Vec2 p = at(stretch, t);
+        return per_square(p.x * p.x + p.y * p.y) * turn(stretch, t);
+      };
+      inside_m2_ += stretch.sense * bounded_integral(sweep, begin, end, tolerance_m2_);
+    } else if (row == 0) {
+      rows_[column == 1 ? 1 : 0].add(from.y, to.y, stretch.sense);
+    } else if (column == 0) {
+      columns_[row == 1 ? 1 : 0].add(from.x, to.x, stretch.sense);
+    }
+  }
+
+  /// Integral of (G(r) - G(r0)) / r^2 along a line at the distance `away`.
+  double side_m(double away, double from, double to) const {
+    if (away == 0) return 0;
+    const auto f = [&](double along) { return per_square(away * away + along * along); };
+    const double foot = std::clamp(0.0, from, to), tolerance_m = tolerance_m2_ / std::fabs(away);
+    return bounded_integral(f, from, foot, tolerance_m) + bounded_integral(f, foot, to, tolerance_m);
+  }
+
+  const Within& within_;
+  Box2 box_;
+  double tolerance_m2_;
+  double nearest_square_ = 0, within_nearest_ = 0;
+  double inside_m2_ = 0;
+  std::array<PressedSide, 2> rows_, columns_;  // sides at low and high x; at low and high y
+};
+
+/// The area above a whole rectangle, by the rule of 4 x 4 points where that of 3 x 3 says the same.
+template <class Surface, class Within>
+double above_rectangle_m2(const Surface& surface, const Within& within, const Box2& box, double tolerance_m2) {
+  // Gauss and Legendre's points and weights: Abramowitz and Stegun, Handbook of Mathematical Functions, table 25.4.
+  static constexpr std::array<double, 3> points_3{-0.774596669241483, 0, 0.774596669241483},
+      weights_3{0.555555555555556 / 2, 0.888888888888889 / 2, 0.555555555555556 / 2};
+  static constexpr std::array<double, 4> points_4{-0.861136311594053, -0.339981043584856, 0.339981043584856,
+                                                  0.861136311594053},
+      weights_4{0.347854845137454 / 2, 0.652145154862546 / 2, 0.652145154862546 / 2, 0.347854845137454 / 2};
+  const double w = box.high.x - box.low.x, h = box.high.y - box.low.y;
+  const auto mean_slant = [&](const auto& points, const auto& weights) {
+    double sum = 0;
+    for (std::size_t i = 0; i < points.size(); ++i) {
+      const double x = box.low.x + (1 + points[i]) / 2 * w;
+      for (std::size_t j = 0; j < points.size(); ++j) {
+        const double y = box.low.y + (1 + points[j]) / 2 * h;
+        sum += weights[i] * weights[j] / surface.normal(Vec{x, y, surface.sag(x, y)}).z;
+      }
+    }
+    return sum;
+  };
+  const double good = w * h * mean_slant(points_4, weights_4);
+  if (std::fabs(good - w * h * mean_slant(points_3, weights_3)) < tolerance_m2) return good;
+  return RoundArea(within, box, tolerance_m2).whole_m2();
 }
 
 struct Rim {
@@ -177,28 +296,43 @@ AreaAbove::AreaAbove(const AnySurface& surface, const AnyOutline& outline) : sur
   std::visit(rim, outline_);
   edges_ = std::move(rim.edges);
   arcs_ = std::move(rim.arcs);
+  const auto* asphere = std::get_if<Asphere>(&surface_);
+  if (asphere != nullptr && !std::holds_alternative<Whole>(outline_)) {
+    asphere_within_.emplace(*asphere, radius_span_m(outline_).largest_m);
+  }
 }
 
 double AreaAbove::within_m2(const Box2& box) const {
-  return std::visit(
-      [&](const auto& surface, const auto& outline) -> double {
-        using Surface = std::decay_t<decltype(surface)>;
-        const double flat_m2 = (box.high.x - box.low.x) * (box.high.y - box.low.y);
-        if constexpr (!Surface::above_outline || std::is_same_v<std::decay_t<decltype(outline)>, Whole>) {
-          return 0;
-        } else if (enters(edges_, box) || enters(arcs_, box)) {
-          // Counted from where the rectangle is nearest to the axis, so that no line leaves the surface.
-          const double from = std::clamp(0.0, box.low.x, box.high.x);
-          const double area_m2 = along(surface, edges_, box, from) + along(surface, arcs_, box, from);
-          return area_m2 > 1e-12 * flat_m2 ? area_m2 : 0;
-        } else {
-          if (!outline.contains((box.low.x + box.high.x) / 2, (box.low.y + box.high.y) / 2)) return 0;
-          if constexpr (std::is_same_v<Surface, Plane>) return flat_m2;
-          return integral([&](double y) { return above_line(surface, box.low.x, box.high.x, y); }, box.low.y,
-                          box.high.y);
-        }
-      },
-      surface_, outline_);
+  if (std::holds_alternative<Whole>(outline_)) return 0;
+  const double flat_m2 = (box.high.x - box.low.x) * (box.high.y - box.low.y);
+  const double tolerance_m2 = tolerated_share * std::fmin(flat_m2, area_m2(outline_));
+  const bool cut = enters(edges_, box) || enters(arcs_, box);
+  const auto contains_middle = [&](const auto& outline) {
+    return static_cast<bool>(outline.contains((box.low.x + box.high.x) / 2, (box.low.y + box.high.y) / 2));
+  };
+  if (!cut && !std::visit(contains_middle, outline_)) return 0;
+  const auto of_rows = [&](const auto& surface) {
+    if (!cut) return (arc_m(surface, box.high.x) - arc_m(surface, box.low.x)) * (box.high.y - box.low.y);
+    return along_rows(surface, edges_, box, tolerance_m2) + along_rows(surface, arcs_, box, tolerance_m2);
+  };
+  const auto of_round = [&](const auto& surface, const auto& within) {
+    if (!cut) return above_rectangle_m2(surface, within, box, tolerance_m2);
+    RoundArea area(within, box, tolerance_m2);
+    area.add(edges_);
+    area.add(arcs_);
+    return area.area_m2();
+  };
+  double area = 0;
+  if (const auto* plane = std::get_if<Plane>(&surface_)) {
+    area = cut ? of_rows(*plane) : flat_m2;
+  } else if (const auto* trough = std::get_if<Trough>(&surface_)) {
+    area = of_rows(*trough);
+  } else if (const auto* conic = std::get_if<Conic>(&surface_)) {
+    area = of_round(*conic, ConicWithin(*conic));
+  } else if (const auto* asphere = std::get_if<Asphere>(&surface_)) {
+    area = of_round(*asphere, *asphere_within_);
+  }
+  return area > 1e-12 * flat_m2 ? area : 0;
 }
 
 double front_area_m2(const AnySurface& surface, const AnyOutline& outline) {

@@ -1,8 +1,9 @@
 #pragma once
 // Areas of surfaces: of a front, of the part of it inside a rectangle, and of what it shows to light along its axis.
+#include <optional>
 #include <vector>
 
-#include "geometry/surface.h"
+#include "geometry/area_within.h"
 
 namespace catoptra {
 
@@ -24,8 +25,9 @@ class AreaAbove {
   AreaAbove(const AnySurface& surface, const AnyOutline& outline);
 
   /// Area of the part whose projection along the axis lies inside the outline and the rectangle, m^2. Exact to rounding
-  /// where the surface is flat, within 1e-9 of the rectangle's own share where it is curved. 0 for closed surfaces, and
-  /// for a sliver of less than 1e-12 of the rectangle.
+  /// where the surface is flat, within 1e-9 of the smaller of rectangle and outline where it is curved. 0 for closed
+  /// surfaces, and for a sliver of less than 1e-12 of the rectangle. Work: one integral of bounded length for each
+  /// stretch into which the rectangle's lines cut the rim.
   double within_m2(const Box2& rectangle) const;
 
  private:
@@ -33,6 +35,7 @@ class AreaAbove {
   const AnyOutline outline_;
   std::vector<RimEdge> edges_;
   std::vector<RimArc> arcs_;
+  std::optional<AsphereWithin> asphere_within_;
 };
 
 /// Area of the front, curvature included, m^2; 0 for a surface above no outline.

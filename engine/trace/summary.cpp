@@ -60,20 +60,37 @@ void fill_flux(ReceiverResult& out, const FluxGrid& grid, const std::vector<Ledg
   out.flux = grid.blank_map();
   FluxMap& map = out.flux;
   const double whole_bin = *std::max_element(map.area_m2.begin(), map.area_m2.end());
+  const std::vector<int> host = grid.hosts(map.area_m2);
+  std::vector<std::pair<int, int>> guests;  // by their host
+  for (int b = 0; b < grid.bins(); ++b) {
+    if (host[b] != b) guests.emplace_back(host[b], b);
+  }
+  std::ranges::sort(guests);
   std::size_t peak = 0;
   double peak_flux = -1;
-  for (std::size_t b = 0; b < map.area_m2.size(); ++b) {
-    if (!(map.area_m2[b] > 0)) {
-      map.flux_W_m2.push_back(std::nan(""));
-      map.standard_error_W_m2.push_back(std::nan(""));
-      continue;
+  map.flux_W_m2.assign(host.size(), std::nan(""));
+  map.standard_error_W_m2 = map.flux_W_m2;
+  auto guest = guests.begin();
+  for (int b = 0; b < grid.bins(); ++b) {
+    if (!(map.area_m2[b] > 0) || host[b] != b) continue;
+    const auto first_guest = guest;
+    double area_m2 = map.area_m2[b];
+    for (; guest != guests.end() && guest->first == b; ++guest) area_m2 += map.area_m2[guest->second];
+    std::vector<double> values = across(replicates, first_bin + b, watts_per_copy / area_m2);
+    for (auto g = first_guest; g != guest; ++g) {
+      const auto more = across(replicates, first_bin + g->second, watts_per_copy / area_m2);
+      for (std::size_t r = 0; r < values.size(); ++r) values[r] += more[r];
     }
-    const Estimate flux = mean_of(across(replicates, first_bin + static_cast<int>(b), watts_per_copy / map.area_m2[b]));
-    map.flux_W_m2.push_back(flux.value);
-    map.standard_error_W_m2.push_back(flux.standard_error);
-    // A sliver that the rim leaves of a bin gets few rays: its mean is mostly noise, and no peak to report.
-    if (flux.value > peak_flux && map.area_m2[b] >= 0.25 * whole_bin) {
-      peak = b;
+    const Estimate flux = mean_of(values);
+    const auto set = [&](int bin) {
+      map.flux_W_m2[bin] = flux.value;
+      map.standard_error_W_m2[bin] = flux.standard_error;
+    };
+    set(b);
+    for (auto g = first_guest; g != guest; ++g) set(g->second);
+    // Bins that shrink toward a cone's apex get few rays: their mean is mostly noise, and no peak to report.
+    if (flux.value > peak_flux && area_m2 >= smallest_share_of_bin * whole_bin) {
+      peak = static_cast<std::size_t>(b);
       peak_flux = flux.value;
     }
   }

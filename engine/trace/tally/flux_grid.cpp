@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
+#include <numeric>
 
 #include "geometry/area.h"
 
@@ -84,6 +86,36 @@ FluxMap FluxGrid::blank_map() const {
     }
   }
   return map;
+}
+
+std::vector<int> FluxGrid::hosts(const std::vector<double>& area_m2) const {
+  std::vector<int> host(area_m2.size());
+  std::iota(host.begin(), host.end(), 0);
+  if (unrolled_) return host;
+  // The rectangle's: that of a whole bin on a curved surface is no smaller.
+  const double sliver_m2 = smallest_share_of_bin / (per_unit_[0] * per_unit_[1]);
+  // The largest of four neighbours, if it is larger than the bin: each step leads uphill, so none leads in a circle.
+  const auto largest_of = [&](int bin, const std::array<std::array<int, 2>, 4>& steps) {
+    const int i = bin / count_[1], j = bin % count_[1];
+    int best = bin;
+    for (const auto& [di, dj] : steps) {
+      if (i + di < 0 || i + di >= count_[0] || j + dj < 0 || j + dj >= count_[1]) continue;
+      const int neighbour = bin + di * count_[1] + dj;
+      if (area_m2[neighbour] > area_m2[best]) best = neighbour;
+    }
+    return best;
+  };
+  std::vector<int> slivers;
+  for (int bin = 0; bin < bins(); ++bin) {
+    if (!(area_m2[bin] > 0 && area_m2[bin] < sliver_m2)) continue;
+    slivers.push_back(bin);
+    host[bin] = largest_of(bin, {{{-1, 0}, {1, 0}, {0, -1}, {0, 1}}});
+    if (host[bin] == bin) host[bin] = largest_of(bin, {{{-1, -1}, {-1, 1}, {1, -1}, {1, 1}}});
+  }
+  // A sliver's host may be a larger sliver, which has one itself.
+  std::ranges::sort(slivers, std::greater<>{}, [&](int bin) { return area_m2[bin]; });
+  for (const int bin : slivers) host[bin] = host[host[bin]];
+  return host;
 }
 
 std::vector<double> FluxGrid::radius_edges_m() const {

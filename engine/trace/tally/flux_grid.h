@@ -10,6 +10,9 @@ namespace catoptra {
 
 inline constexpr int radius_bins = 256;
 
+/// A bin of which the rim leaves a smaller share than this is counted together with a neighbour.
+inline constexpr double smallest_share_of_bin = 0.25;
+
 /// A receiver's bins. Surfaces above an outline are mapped on (x, y); tubes, cones and balls are unrolled on (azimuth
 /// from x toward y, height along the axis), which for tube and ball gives bins of equal area (Archimedes).
 class FluxGrid {
@@ -44,6 +47,11 @@ class FluxGrid {
 
   /// The empty map: axes and the area of each bin that belongs to the surface.
   FluxMap blank_map() const;
+  /// For each bin the one that it is counted with: itself, or where the rim leaves a sliver of it (less than
+  /// `smallest_share_of_bin`), on which a ray or two would pass for a peak, the largest of its neighbours, that beside
+  /// it before that across a corner. `area_m2`: of the blank map. Bins of an unrolled map are whole. A sliver without a
+  /// larger neighbour stays alone.
+  std::vector<int> hosts(const std::vector<double>& area_m2) const;
   std::vector<double> radius_edges_m() const;
 
  private:

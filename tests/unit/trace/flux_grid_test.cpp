@@ -2,6 +2,7 @@
 #include "trace/tally/flux_grid.h"
 
 #include <catch2/catch.hpp>
+#include <cstdlib>
 #include <numeric>
 
 using namespace catoptra;
@@ -37,4 +38,45 @@ TEST_CASE("flux bins that no rim cuts are whole, those outside are empty", "[tra
   const auto under = [](double y) { return (y * std::sqrt(1 - y * y) + std::asin(y)) / 2; };
   CHECK(at(0, 4) == is(under(0.25) - 0.25 * 0.75));
   for (const double area : areas_m2(Plane{}, Rectangle{0.3, 0.7, {1, 1}}, {7, 3})) CHECK(area == is(0.6 * 1.4 / 21));
+}
+
+TEST_CASE("slivers are counted with the largest of their neighbours, whole bins with none", "[trace][flux]") {
+  for (const AnySurface& surface : {AnySurface{Plane{}}, AnySurface{Conic{1 / 1.01, 1}}}) {
+    const FluxGrid grid(surface, Ring{0, 1, {}}, {37, 20});
+    const auto area = grid.blank_map().area_m2;
+    const auto host = grid.hosts(area);
+    const double whole = 4.0 / (37 * 20);
+    int slivers = 0;
+    for (int b = 0; b < grid.bins(); ++b) {
+      CAPTURE(b, area[b] / whole);
+      const bool sliver = area[b] > 0 && area[b] < 0.25 * whole;
+      CHECK((host[b] != b) == sliver);
+      if (!sliver) continue;
+      ++slivers;
+      CHECK(std::abs(host[b] / 20 - b / 20) <= 1);
+      CHECK(std::abs(host[b] % 20 - b % 20) <= 1);
+      CHECK(area[host[b]] >= 0.25 * whole);
+      // None beside it is larger.
+      for (const int step : {-20, 20, -1, 1}) {
+        if (b + step >= 0 && b + step < grid.bins()) CHECK(area[host[b]] >= area[b + step]);
+      }
+    }
+    CHECK(slivers > 10);
+  }
+  // A ring thinner than a bin: slivers stand beside slivers.
+  const FluxGrid thin(Plane{}, Ring{0.99, 1, {}}, {10, 10});
+  const auto area = thin.blank_map().area_m2;
+  const auto host = thin.hosts(area);
+  int alone_small = 0, moved = 0;
+  for (int b = 0; b < thin.bins(); ++b) {
+    if (area[b] > 0) CHECK(host[host[b]] == host[b]);
+    alone_small += area[b] > 0 && area[b] < 0.01 && host[b] == b;
+    moved += host[b] != b;
+  }
+  CHECK(alone_small > 0);
+  CHECK(moved > 0);
+  // Bins of a cone shrink toward its apex, but are whole.
+  const FluxGrid cone(Cone{1, 1, 1, 1}, Whole{}, {8, 30});
+  const auto alone = cone.hosts(cone.blank_map().area_m2);
+  for (int b = 0; b < cone.bins(); ++b) CHECK(alone[b] == b);
 }

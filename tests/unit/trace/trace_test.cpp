@@ -48,6 +48,56 @@ mount = { kind = "fixed", position_m = [0, 0, 30] }
 
 }  // namespace
 
+TEST_CASE("the largest bin of a map is the peak that is told, however small the bins that the rim cuts", "[trace]") {
+  // Light spread evenly over a disc, few rays a bin: were a sliver's own mean to count, that of some would be the
+  // largest of all.
+  auto outcome = read_scene_text(R"(schema = 1
+[sun]
+shape = { kind = "disc" }
+azimuth_deg = 180
+elevation_deg = 60
+[finish.rough]
+kind = "mirror"
+reflectance = 1
+slope_error_mrad = 60
+[finish.black]
+kind = "absorber"
+absorptance = 1
+[[primary]]
+name = "mirror"
+shape = { kind = "plane" }
+aperture = { kind = "rectangle", width_m = 1, length_m = 1 }
+finish = "rough"
+mount = { kind = "heliostat", position_m = [0, 0, 0], aim = "pot" }
+[[receiver]]
+name = "pot"
+shape = { kind = "disc", diameter_m = 1.5 }
+finish = "black"
+mount = { kind = "fixed", position_m = [0, 20, 4], axis = [0, -1, 0] }
+flux = { bins = [60, 60] }
+)",
+                                 "sliver.toml");
+  REQUIRE(outcome.scene);
+  const TraceResult got = trace(*outcome.scene, {.samples = 1 << 18, .paths = 0});
+  const ReceiverResult& pot = got.receivers.front();
+  const FluxMap& map = pot.flux;
+  const double full_m2 = 1.5 * 1.5 / 3600;
+  double largest = 0, power_W = 0;
+  int slivers = 0;
+  for (std::size_t b = 0; b < map.flux_W_m2.size(); ++b) {
+    CHECK((map.area_m2[b] > 0) == !std::isnan(map.flux_W_m2[b]));
+    if (!(map.area_m2[b] > 0)) continue;
+    largest = std::fmax(largest, map.flux_W_m2[b]);
+    power_W += map.flux_W_m2[b] * map.area_m2[b];
+    slivers += map.area_m2[b] < 0.25 * full_m2;
+  }
+  CHECK(slivers > 20);
+  CHECK(largest / got.dni_W_m2 == pot.peak_concentration.value);
+  // Nothing is lost: all that arrives, as no light comes twice to black.
+  CHECK(power_W == Approx(pot.arriving_power_W.value).epsilon(1e-9));
+  CHECK_FALSE(power_W * (1 + 1e-8) == Approx(pot.arriving_power_W.value).epsilon(1e-9));
+}
+
 TEST_CASE("every shipped scene's budget closes", "[trace]") {
   for (const char* name : {"bowl", "bowl-line-absorber", "centre-cup", "centre-trough", "trough", "dish", "tower",
                            "cpc-trough", "trough-glass", "dish-window"}) {
