@@ -6,6 +6,7 @@
 
 #include "arguments.h"
 #include "progress.h"
+#include "streams.h"
 
 namespace catoptra {
 namespace {
@@ -112,7 +113,7 @@ std::vector<ToleranceCurve> find_tolerance(const Scene& scene, const Schedule& s
     return tolerance_curves(scene, schedule, options);
   } catch (const Stopped&) {
     display.clear();
-    fmt::print(stderr, "catoptra: stopped; the schedule is kept, without tolerances\n");
+    tell("catoptra: stopped; the schedule is kept, without tolerances\n");
     return {};
   }
 }
@@ -132,7 +133,7 @@ std::optional<Realisations> find_realisations(const TypedErrors& typed, const Sc
   Realisations found = trace_realisations(scene, schedule, options);
   display.clear();
   if (!found.builds.empty()) return found;
-  fmt::print(stderr, "catoptra: stopped; the schedule is kept, without realisations\n");
+  tell("catoptra: stopped; the schedule is kept, without realisations\n");
   return std::nullopt;
 }
 

@@ -4,13 +4,14 @@
 
 #include "scene/describe.h"
 #include "scene/read.h"
+#include "streams.h"
 #include "verb.h"
 
 namespace catoptra {
 
 std::optional<Scene> read_or_report(const std::string& path) {
   auto outcome = read_scene(path);
-  fmt::print(stderr, "{}", text_of(outcome.problems, outcome.left_out));
+  print_err(text_of(outcome.problems, outcome.left_out));
   return std::move(outcome.scene);
 }
 
@@ -24,7 +25,7 @@ Verb add_check(CLI::App& app) {
   return {command, [scene_path]() -> int {
             const auto scene = read_or_report(*scene_path);
             if (!scene) return wrong_input;
-            fmt::print("{}", describe(*scene));
+            say("{}", describe(*scene));
             return done;
           }};
 }

@@ -8,6 +8,7 @@
 #include "results/page_data.h"
 #include "results/table.h"
 #include "results/whole_file.h"
+#include "streams.h"
 #include "verb.h"
 
 namespace catoptra {
@@ -31,13 +32,13 @@ int run(const std::vector<std::string>& results, const std::string& output) {
     throw UsageError(reason.what());
   }
   if (!output.empty()) require_writable(output);
-  fmt::print("{}", text);
+  say("{}", text);
   if (!output.empty()) {
     std::vector<PageFile> pages;
     for (const auto& file : files) pages.push_back({file_json(file)});
     write_page(output, page_json("comparison", "Results side by side", pages));
   }
-  fmt::print("{}", caution_text);
+  say("{}", caution_text);
   return done;
 }
 

@@ -16,6 +16,7 @@
 #include "results/whole_file.h"
 #include "results/write_gltf.h"
 #include "results/write_vtkhdf.h"
+#include "streams.h"
 #include "verb.h"
 
 namespace catoptra {
@@ -62,7 +63,7 @@ std::size_t row_of(const Typed& typed, const StoredFile& file, Format format) {
 
 void write_table(const fs::path& path, const std::string& text) {
   write_whole_file(path, text);
-  fmt::print("table: {}\n", path.string());
+  say("table: {}\n", path.string());
 }
 
 void export_tables(const StoredFile& file, const fs::path& output) {
@@ -99,11 +100,25 @@ void export_space(const StoredFile& file, const fs::path& output, Format format,
   } else {
     write_gltf(output, view, maps, paths, "Catoptra " CATOPTRA_VERSION);
   }
-  fmt::print("scene: {}\n", output.string());
+  say("scene: {}\n", output.string());
   if (!is_schedule(file)) return;
   const Schedule schedule = schedule_of(file);
-  fmt::print("sun {} of {}, {}; a schedule keeps no flux maps and no ray paths\n", row + 1, schedule.rows.size(),
-             time_text(scene, schedule.rows[row].sun, true));
+  say("sun {} of {}, {}; a schedule keeps no flux maps and no ray paths\n", row + 1, schedule.rows.size(),
+      time_text(scene, schedule.rows[row].sun, true));
+}
+
+int export_figures(const StoredFile& file, const fs::path& output, const std::string& format) {
+  const auto figures = draw_figures(file, format);
+  if (!figures) return failed;
+  std::vector<fs::path> paths;
+  for (const Figure& figure : *figures)
+    paths.push_back(fs::path(output).replace_extension().concat(fmt::format("-{}.{}", figure.shows, format)));
+  for (const fs::path& path : paths) require_writable(path);
+  for (std::size_t i = 0; i < paths.size(); ++i) {
+    write_whole_file(paths[i], (*figures)[i].content);
+    say("figure: {}\n", paths[i].string());
+  }
+  return done;
 }
 
 int run(const Typed& typed) {
@@ -124,7 +139,7 @@ int run(const Typed& typed) {
       export_space(file, output, format, row);
       return done;
     default:
-      return draw_figures(file, fs::path(output).replace_extension(), typed.to) ? done : failed;
+      return export_figures(file, output, typed.to);
   }
 }
 

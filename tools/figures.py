@@ -1,13 +1,14 @@
 """Figures of a result, for papers. The program carries this text and runs it with Debian's Python: a JSON object comes
-on the standard input, with `data` (the result file), `stem` and `format` of the figures' names, and `around_m`, the
-radius by which a receiver's azimuths become lengths. Prints a line a figure."""
+on the standard input, with `data` (the result file), the figures' `format`, and `around_m`, the radius by which a
+receiver's azimuths become lengths. Once all are drawn, each goes to the standard output as its number of bytes, a blank,
+what it shows and a line's end, then the bytes: the program writes the files."""
 
 import base64
 import datetime
 import io
 import json
 import math
-import os
+import re
 import sys
 import textwrap
 
@@ -35,6 +36,7 @@ matplotlib.rcParams.update(
         "axes.linewidth": 0.6,
         "lines.linewidth": 1.1,
         "savefig.dpi": 300,
+        "text.parse_math": False,  # a dollar is a dollar
         "figure.constrained_layout.use": True,
     }
 )
@@ -308,20 +310,17 @@ def figures_of(result, around_m):
             yield named("intercept", name), lambda name=name: intercept_figure(result, name, title)
 
 
-def write_whole(path, content):
-    temporary = f"{path}.{os.getpid()}.tmp"
-    try:
-        with open(temporary, "xb") as file:
-            file.write(content)
-        os.replace(temporary, path)
-    except OSError as fault:
-        if os.path.exists(temporary):
-            os.remove(temporary)
-        sys.exit(f"catoptra: error: can't write '{path}': {fault.strerror}")
+def plain(found):
+    """The same with what no XML may hold, nor a font shows, written as \\u001b: control characters and the like."""
+    if isinstance(found, str):
+        return re.sub("[\0-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]", lambda match: f"\\u{ord(match[0]):04x}", found)
+    if isinstance(found, dict):
+        return {plain(key): plain(value) for key, value in found.items()}
+    return [plain(value) for value in found] if isinstance(found, list) else found
 
 
 def main():
-    job = json.load(sys.stdin)
+    job = plain(json.load(sys.stdin.buffer))
     drawn = []
     for words, draw in figures_of(Result(job["data"]), job["around_m"]):
         figure = draw()
@@ -331,10 +330,10 @@ def main():
         metadata = {"png": None, "svg": {"Date": None}, "pdf": {"CreationDate": None}}[job["format"]]
         figure.savefig(content, format=job["format"], metadata=metadata)
         pyplot.close(figure)
-        drawn.append((f"{job['stem']}-{words}.{job['format']}", content.getvalue()))
-    for path, content in drawn:  # all are drawn before the first is written
-        write_whole(path, content)
-        print(f"figure: {path}")
+        drawn.append((words, content.getvalue()))
+    for words, content in drawn:
+        sys.stdout.buffer.write(f"{len(content)} {words}\n".encode() + content)
+    sys.stdout.flush()
 
 
 main()

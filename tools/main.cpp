@@ -1,16 +1,17 @@
 // catoptra: the command line. One file a verb; this one joins them.
 #include <CLI/CLI.hpp>
 #include <algorithm>
-#include <cstdio>
 #include <exception>
 #include <fmt/format.h>
 #include <memory>
+#include <sstream>
 #include <string_view>
 #include <vector>
 
 #include "arguments.h"
 #include "help.h"
 #include "results/provenance.h"
+#include "streams.h"
 #include "verb.h"
 
 namespace {
@@ -63,7 +64,8 @@ int run(int argc, char** argv) {
   app.footer(
       "Example:\n  catoptra check scenes/bowl.toml && catoptra trace scenes/bowl.toml\n\n"
       "'catoptra VERB --help' explains a verb. Exit codes: 0 done, 1 the run failed,\n"
-      "2 something is wrong with the command line or the scene.");
+      "2 something is wrong with the command line or the scene, 75 stopped by a signal: what is\n"
+      "done is kept, and the same command goes on.");
 
   std::vector<const char*> words{"catoptra"};  // where the program lies is nobody's business
   words.insert(words.end(), argv + 1, argv + argc);
@@ -79,28 +81,32 @@ int run(int argc, char** argv) {
   try {
     app.parse(argc, argv);
   } catch (const CLI::Success& help) {
-    return app.exit(help);
+    std::ostringstream out, none;
+    const int code = app.exit(help, out, none);
+    print_out(out.str());
+    return code;
   } catch (const CLI::ParseError& error) {
     throw explained(app, verbs, error);
   }
   for (const auto& verb : verbs)
     if (verb.command->parsed()) return verb.run();
-  fmt::print("{}", app.help());
+  print_out(app.help());
   return wrong_input;
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
+  prepare_streams();
   try {
     const int code = run(argc, argv);
-    if (std::fflush(stdout) != 0) throw std::runtime_error("can't write to the standard output");
-    return code;
+    if (out_is_lost()) tell("catoptra: error: can't write to the standard output\n");
+    return code == done && (out_is_lost() || err_is_lost()) ? failed : code;
   } catch (const UsageError& error) {
-    fmt::print(stderr, "catoptra: error: {}\n", error.what());
+    tell("catoptra: error: {}\n", error.what());
     return wrong_input;
   } catch (const std::exception& error) {
-    fmt::print(stderr, "catoptra: error: {}\n", error.what());
+    tell("catoptra: error: {}\n", error.what());
     return failed;
   }
 }

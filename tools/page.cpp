@@ -6,6 +6,7 @@
 
 #include "arguments.h"
 #include "results/whole_file.h"
+#include "streams.h"
 
 // page/page.S
 extern "C" {
@@ -49,7 +50,7 @@ void write_page(const fs::path& path, const std::string& data) {
   whole.reserve(page.size() + data.size());
   whole.append(page.substr(0, place)).append(data).append(page.substr(place + place_of_data.size()));
   write_whole_file(path, whole);
-  fmt::print("page: {} ({:.1f} MB)\n", path.string(), static_cast<double>(whole.size()) / 1e6);
+  say("page: {} ({:.1f} MB)\n", path.string(), static_cast<double>(whole.size()) / 1e6);
 }
 
 }  // namespace catoptra

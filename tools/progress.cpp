@@ -2,11 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <cstdlib>
 #include <fmt/format.h>
 #include <string_view>
 #include <unistd.h>
+
+#include "streams.h"
 
 namespace catoptra {
 namespace {
@@ -66,21 +67,19 @@ void ProgressDisplay::show(const CountProgress& progress) {
 void ProgressDisplay::show(double share, double seconds, const std::string& words) {
   if (display_ == Display::none || seconds < next_s_) return;
   if (display_ == Display::lines) {
-    if (next_s_ > 0) fmt::print(stderr, "catoptra: {}\n", words);
+    if (next_s_ > 0) tell("catoptra: {}\n", words);
     next_s_ = seconds + std::clamp(seconds, 5.0, 60.0);  // short runs stay silent
     return;
   }
   const bool coloured = display_ == Display::coloured_bar;
-  fmt::print(stderr, "\r{}{}{}{}\x1b[K", coloured ? "\x1b[33m" : "", bar(share), coloured ? "\x1b[0m " : " ", words);
-  std::fflush(stderr);
+  draw_err(fmt::format("\r{}{}{}{}\x1b[K", coloured ? "\x1b[33m" : "", bar(share), coloured ? "\x1b[0m " : " ", words));
   drawn_ = true;
   next_s_ = seconds + std::clamp(0.01 * seconds, 0.1, 1.0);
 }
 
 void ProgressDisplay::clear() {
   if (!drawn_) return;
-  fmt::print(stderr, "\r\x1b[K");
-  std::fflush(stderr);
+  draw_err("\r\x1b[K");
   drawn_ = false;
 }
 

@@ -7,6 +7,7 @@
 #include "results/page_data.h"
 #include "results/page_view.h"
 #include "results/whole_file.h"
+#include "streams.h"
 #include "verb.h"
 
 namespace catoptra {
@@ -19,7 +20,7 @@ int run(const std::string& result, const std::string& output) {
   require_writable(path);
   const PageView view = page_view(file);
   if (view.view == "null")
-    fmt::print(stderr, "catoptra: '{}' holds a scene that this program can't build: no view in space\n", result);
+    tell("catoptra: '{}' holds a scene that this program can't build: no view in space\n", result);
   const PageFile page{file_json(file), view.view, view.rows};
   write_page(path, page_json("result", file.text("title"), std::span(&page, 1)));
   return done;

@@ -21,12 +21,16 @@
 #include "scene/read.h"
 #include "signals.h"
 #include "steer/schedule.h"
+#include "streams.h"
 #include "verb.h"
 
 namespace catoptra {
 namespace {
 
 namespace fs = std::filesystem;
+
+constexpr const char* no_sun_kept = "catoptra: stopped before the first sun was done; nothing is kept\n";
+constexpr const char* no_variant_kept = "catoptra: stopped before the first variant was done; nothing is kept\n";
 
 struct TypedSteer {  // as typed; empty: not given
   TypedFree free;
@@ -78,7 +82,7 @@ bool can_be_steered(const Scene& scene) {
     problems.error(place, "nothing to steer: the mount leaves no degree of freedom",
                    {"allowed: more than 0 in travel_m, tilt_deg or roll_limit_deg"});
   }
-  for (const auto& problem : problems.take()) fmt::print(stderr, "{}\n", problem.text());
+  for (const auto& problem : problems.take()) tell("{}\n", problem.text());
   return false;
 }
 
@@ -190,7 +194,10 @@ std::optional<Found> find(const TypedSteer& typed, const Scene& scene, const std
                           const std::vector<FreeParameter>& parameters, const Outputs& outputs,
                           ScheduleOptions options) {
   CountDisplay display(typed.quiet);
-  const auto show = [&](std::size_t done, std::size_t expected) { display.show(done, expected); };
+  const auto show = [&](std::size_t done, std::size_t expected) {
+    keep_from_now_on();
+    display.show(done, expected);
+  };
   Found out;
   try {
     if (parameters.empty()) {
@@ -213,12 +220,12 @@ std::optional<Found> find(const TypedSteer& typed, const Scene& scene, const std
   }
   display.clear();
   if (!out.schedule.rows.empty()) return out;
-  fmt::print(stderr, "catoptra: stopped before the first {} was done; nothing is kept\n",
-             parameters.empty() ? "sun" : "variant");
+  tell("{}", parameters.empty() ? no_sun_kept : no_variant_kept);
   return std::nullopt;
 }
 
 int run(const TypedSteer& typed, const std::string& command_line) {
+  watch_for_stop(typed.free.free.empty() ? no_sun_kept : no_variant_kept);
   ScheduleOptions options = options_of(typed);
   const Provenance from = provenance_now(command_line);
   const auto scene = read_or_report(typed.scene);
@@ -230,10 +237,9 @@ int run(const TypedSteer& typed, const std::string& command_line) {
   require_places(*scene, suns);
   const Outputs outputs = outputs_of(typed, *scene);
 
-  watch_for_stop();
   options.solver.keep_going = [] { return !stop_wanted(); };
   const auto found = find(typed, *scene, suns, parameters, outputs, options);
-  if (!found) return failed;
+  if (!found) return stopped;
   const Schedule& schedule = found->schedule;
   const Design* design = found->design ? &*found->design : nullptr;
   const bool interrupted = schedule.interrupted() || (design != nullptr && design->interrupted);
@@ -252,26 +258,26 @@ int run(const TypedSteer& typed, const std::string& command_line) {
   if (!extras.tolerance.empty()) write_whole_file(outputs.tolerance, tolerance_csv(extras.tolerance));
   if (realisations) write_whole_file(outputs.realisations, realisations_csv(*realisations));
   if (typed.json) {
-    fmt::print("{}", to_json(found->scene, schedule, from, outputs.hdf5.string(), extras));
+    say("{}", to_json(found->scene, schedule, from, outputs.hdf5.string(), extras));
   } else {
-    fmt::print("{}{}", schedule_text(found->scene, schedule), tolerance_text(extras.tolerance));
-    if (realisations) fmt::print("{}", realisations_text(*realisations));
-    if (design != nullptr) fmt::print("\n{}\nbest scene: {}", design_text(*design), outputs.best.string());
-    fmt::print("\nschedule: {} and {}\n{}", outputs.hdf5.string(), outputs.csv.string(), caution_text);
+    say("{}{}", schedule_text(found->scene, schedule), tolerance_text(extras.tolerance));
+    if (realisations) say("{}", realisations_text(*realisations));
+    if (design != nullptr) say("\n{}\nbest scene: {}", design_text(*design), outputs.best.string());
+    say("\nschedule: {} and {}\n{}", outputs.hdf5.string(), outputs.csv.string(), caution_text);
   }
   if (!interrupted) {
     const bool whole = (!typed.errors.tolerance || !extras.tolerance.empty()) &&
                        (typed.errors.realisations.empty() || (realisations && !realisations->interrupted()));
-    return whole ? done : failed;
+    return whole ? done : stopped;
   }
   if (design != nullptr) {
-    fmt::print(stderr, "catoptra: stopped; the best of the {} variants done is kept in '{}'\n", design->variants.size(),
-               outputs.best.string());
+    tell("catoptra: stopped; the best of the {} variants done is kept in '{}'\n", design->variants.size(),
+         outputs.best.string());
   } else {
-    fmt::print(stderr, "catoptra: stopped; the {} of {} suns done are kept in '{}'\n", schedule.rows.size(),
-               schedule.asked, outputs.hdf5.string());
+    tell("catoptra: stopped; the {} of {} suns done are kept in '{}'\n", schedule.rows.size(), schedule.asked,
+         outputs.hdf5.string());
   }
-  return failed;
+  return stopped;
 }
 
 }  // namespace

@@ -12,12 +12,15 @@
 #include "results/whole_file.h"
 #include "results/write_result.h"
 #include "signals.h"
+#include "streams.h"
 #include "verb.h"
 
 namespace catoptra {
 namespace {
 
 namespace fs = std::filesystem;
+
+constexpr const char* none_kept = "catoptra: stopped before the first samples were done; nothing is kept\n";
 
 struct Typed {  // as typed; empty: not given
   std::string scene, output, samples, precision, max_samples, seed, threads, replicates, paths;
@@ -41,6 +44,7 @@ TraceOptions options_of(const Typed& typed) {
 }
 
 int run(const Typed& typed, const std::string& command_line) {
+  watch_for_stop(none_kept);
   TraceOptions options = options_of(typed);
   const Provenance from = provenance_now(command_line);
   const auto scene = read_or_report(typed.scene);
@@ -49,27 +53,31 @@ int run(const Typed& typed, const std::string& command_line) {
   require_other_file(output, *scene);
   require_writable(output);  // now, not after hours of tracing
 
-  watch_for_stop();
   ProgressDisplay display(display_for_stderr(typed.quiet));
   options.progress = [&](const Progress& progress) {
+    keep_from_now_on();
     display.show(progress);
     return !stop_wanted();
   };
-  const TraceResult result = trace(*scene, options);
-  display.clear();
-  if (result.interrupted && result.samples == 0) {
-    fmt::print(stderr, "catoptra: stopped before the first samples were done; nothing is kept\n");
-    return failed;
+  TraceResult result;
+  try {
+    result = trace(*scene, options);
+  } catch (const std::runtime_error&) {
+    if (!stop_wanted()) throw;
+    display.clear();
+    tell("{}", none_kept);
+    return stopped;
   }
+  display.clear();
   write_result(output, *scene, result, from);
   if (typed.json) {
-    fmt::print("{}", to_json(*scene, result, from, output.string()));
+    say("{}", to_json(*scene, result, from, output.string()));
   } else {
-    fmt::print("{}\nresult: {}\n{}", result_text(*scene, result), output.string(), caution_text);
+    say("{}\nresult: {}\n{}", result_text(*scene, result), output.string(), caution_text);
   }
   if (!result.interrupted) return done;
-  fmt::print(stderr, "catoptra: stopped; the {} samples done are kept in '{}'\n", result.samples, output.string());
-  return failed;
+  tell("catoptra: stopped; the {} samples done are kept in '{}'\n", result.samples, output.string());
+  return stopped;
 }
 
 }  // namespace

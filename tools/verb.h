@@ -12,8 +12,9 @@
 
 namespace catoptra {
 
-/// What a verb returns to the shell. Usage and scene errors: the user mends the input; failed: the world did not play.
-enum ExitCode { done = 0, failed = 1, wrong_input = 2 };
+/// What a verb returns to the shell. Usage and scene errors: the user mends the input; failed: the world did not play;
+/// stopped: by a signal, what is done is kept and the same command goes on (EX_TEMPFAIL of sysexits.h).
+enum ExitCode { done = 0, failed = 1, wrong_input = 2, stopped = 75 };
 
 struct Verb {
   CLI::App* command;

@@ -9,7 +9,7 @@
 
 namespace catoptra {
 
-std::string figures_json(const StoredFile& file, const std::string& stem, const std::string& format) {
+std::string figures_json(const StoredFile& file, const std::string& format) {
   using Json = nlohmann::json;
   Json around_m = Json::object();
   if (!is_schedule(file)) {
@@ -20,8 +20,7 @@ std::string figures_json(const StoredFile& file, const std::string& stem, const 
   }
   const auto text = [](const Json& json) { return json.dump(-1, ' ', false, Json::error_handler_t::replace); };
   // file_json() is an object's text already.
-  return fmt::format(R"({{"stem":{},"format":{},"around_m":{},"data":{}}})", text(stem), text(format), text(around_m),
-                     file_json(file));
+  return fmt::format(R"({{"format":{},"around_m":{},"data":{}}})", text(format), text(around_m), file_json(file));
 }
 
 }  // namespace catoptra

@@ -6,8 +6,8 @@
 
 namespace catoptra {
 
-/// One JSON object: `stem` and `format` of the figures' names, `data` as file_json() has it, and `around_m`: for each
-/// receiver that is unrolled the radius half way up, by which azimuths become lengths.
-std::string figures_json(const StoredFile& file, const std::string& stem, const std::string& format);
+/// One JSON object: the figures' `format`, `data` as file_json() has it, and `around_m`: for each receiver that is
+/// unrolled the radius half way up, by which azimuths become lengths.
+std::string figures_json(const StoredFile& file, const std::string& format);
 
 }  // namespace catoptra

@@ -182,7 +182,7 @@ class DesignSearch {
           Evaluator evaluate(at_sun, freedom, clearance, sampler,
                              {options.objective, options.samples, options.seed, 0});
           by_sun[k] = evaluate(coordinates);
-          possible = possible && by_sun[k] >= 0;
+          if (!(by_sun[k] >= 0)) possible = false;  // one store: another sun may say so at the same time
         }
         freedom.apply(coordinates, at_sun);
         out.poses[k] = poses_of(at_sun);

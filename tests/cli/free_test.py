@@ -196,7 +196,7 @@ class Search(FreeTest):
         time.sleep(6)
         running.send_signal(signal.SIGINT)
         out, err = running.communicate(timeout=120)
-        self.assertEqual(running.returncode, 1)
+        self.assertEqual(running.returncode, 75)
         with h5py.File(self.folder / "dish-steer.h5") as file:
             tried = len(file["design/variant"])
         self.assertEqual(err, f"catoptra: stopped; the best of the {tried} variants done is kept in 'dish-best.toml'\n")

@@ -194,7 +194,7 @@ class Terminal(ProgramTest):
 
     def test_ctrl_c_keeps_what_is_done(self):
         code, found, err = self.stopped({})
-        self.assertEqual(code, 1)
+        self.assertEqual(code, 75)
         self.assertTrue(found["interrupted"])
         self.assertGreater(found["samples"], 0)
         self.assertTrue(

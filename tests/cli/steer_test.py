@@ -201,7 +201,7 @@ class Day(SteerTest):
         time.sleep(6)
         running.send_signal(signal.SIGINT)
         out, err = running.communicate(timeout=120)
-        self.assertEqual(running.returncode, 1)
+        self.assertEqual(running.returncode, 75)
         with h5py.File(self.folder / "bowl-steer.h5") as file:
             done = len(file["time"])
             self.assertEqual(file.attrs["interrupted"], 1)
