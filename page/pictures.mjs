@@ -39,6 +39,7 @@ async function picture(page, element, name, options = {}) {
 
 try {
   await picture("bowl.html", "#space", "report-space");
+  await picture("bowl.html", "#section", "report-section");
   await picture("bowl.html", "#budget", "report-budget");
   await picture("bowl.html", "#flux", "report-flux");
   await picture("tower.html", "#space", "report-tower-dark", { colorScheme: "dark" });

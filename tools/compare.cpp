@@ -6,6 +6,7 @@
 #include "page.h"
 #include "results/comparison.h"
 #include "results/page_data.h"
+#include "results/page_view.h"
 #include "results/table.h"
 #include "results/whole_file.h"
 #include "streams.h"
@@ -35,7 +36,10 @@ int run(const std::vector<std::string>& results, const std::string& output) {
   say("{}", text);
   if (!output.empty()) {
     std::vector<PageFile> pages;
-    for (const auto& file : files) pages.push_back({file_json(file)});
+    for (const auto& file : files) {
+      PageView view = page_view(file);
+      pages.push_back({file_json(file), std::move(view.view), std::move(view.rows)});
+    }
     write_page(output, page_json("comparison", "Results side by side", pages));
   }
   say("{}", caution_text);
@@ -56,7 +60,7 @@ Verb add_compare(CLI::App& app) {
   command->add_option("RESULT", *results, "Two or more, of catoptra trace or steer (HDF5)")
       ->required()
       ->option_text(" ");
-  add_text_option(*command, "-o,--output", *output, "FILE", "Also a page with the curves one over the other");
+  add_text_option(*command, "-o,--output", *output, "FILE", "Also a page with curves, maps, budgets and scenes side by side");
   return {command, [results, output] { return run(*results, *output); }};
 }
 

@@ -1,4 +1,5 @@
 // Where the light went: a waterfall that is a table, so that every number can be read, copied and heard.
+import { fates } from "./colours.js";
 import { h, svg } from "./dom.js";
 import { plain, scaled, withError, words } from "./numbers.js";
 import { number } from "./stored.js";
@@ -59,6 +60,60 @@ function row(name, meaning, estimate, whole, left, kind) {
       h("data", { value: estimate.value, "data-error": estimate.error }, withError(estimate)),
     ),
     h("td", { class: "number", "data-unit": " %" }, withError(scaled(share, 100))),
+  );
+}
+
+const colourOf = (name) => fates[name]?.colour ?? (name === "cosine" ? "#bbbbbb" : "#666666");
+
+/// One bar a result, from what the sun offers: terms in the budget's order from the right, what is absorbed on the left.
+/// `results`: [{ name, terms, whole }].
+export function stackedBudgets(results) {
+  const kinds = [...new Set(results.flatMap(({ terms }) => terms.map((term) => term.name)))].filter((name) =>
+    results.some(({ terms, whole }) => Math.abs(terms.find((t) => t.name === name)?.value ?? 0) > 5e-4 * whole),
+  );
+  const at = (share) => `${(100 * share).toFixed(3)}%`;
+  return h(
+    "figure",
+    { class: "stacked" },
+    h("figcaption", {}, "Shares of DNI × aperture area; what is absorbed stands on the left"),
+    results.map(({ name, terms, whole }) => {
+      let from = 0;
+      return h(
+        "div",
+        {},
+        h("div", {}, name),
+        svg(
+          "svg",
+          { height: 22, width: "100%", role: "img", "aria-label": `Budget of ${name}; the numbers are in the table below` },
+          [...kinds].reverse().map((kind) => {
+            const share = Math.max(0, (terms.find((t) => t.name === kind)?.value ?? 0) / whole),
+              start = from;
+            from += share;
+            return svg(
+              "rect",
+              { x: at(start), width: at(share), y: 1, height: 20, fill: colourOf(kind), "data-term": kind },
+              svg("title", {}, `${words(kind)}: ${plain(100 * share, 4)} %`),
+            );
+          }),
+        ),
+      );
+    }),
+    h(
+      "ul",
+      { class: "legend" },
+      [...kinds].reverse().map((kind) =>
+        h(
+          "li",
+          {},
+          svg(
+            "svg",
+            { width: 14, height: 12, "aria-hidden": "true" },
+            svg("rect", { width: 14, height: 12, fill: colourOf(kind) }),
+          ),
+          words(kind),
+        ),
+      ),
+    ),
   );
 }
 

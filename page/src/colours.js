@@ -25,6 +25,12 @@ export const curves = [
 ];
 export const dashes = [null, "7 3", "2 3", "9 3 2 3", "1 2", "12 4"];
 
+/// Colour and dashes of curve i. Beyond six curves the dashes move on by one, so that no two of 36 curves look alike.
+export function lookOf(i) {
+  const round = Math.floor(i / curves.length);
+  return { colour: curves[i % curves.length], dash: dashes[(i + round) % dashes.length] };
+}
+
 /// Share of the largest flux, 0 to 1, as a colour.
 export function fluxColour(share) {
   return interpolateInferno(Math.max(0, Math.min(1, share)));

@@ -1,12 +1,15 @@
 // Results side by side: every shared number with its difference in standard errors, and curves one over the other.
 import { whatWasTraced } from "./about.js";
-import { budgetOf, wholeOf } from "./budget.js";
+import { budgetOf, stackedBudgets, wholeOf } from "./budget.js";
 import { curveChart } from "./curves.js";
 import { h, section } from "./dom.js";
 import { enclosedPoints } from "./enclosed.js";
+import { fluxMap } from "./flux.js";
 import { plain, scaled, withError, words } from "./numbers.js";
 import { clockAxis, onClock, sunsOf } from "./schedule.js";
+import { sceneInSpace } from "./space.js";
 import { number, Stored } from "./stored.js";
+import { mapOf } from "./unroll.js";
 
 /// Short names that tell the files apart.
 export function namesOf(files) {
@@ -39,7 +42,7 @@ function table(names, rows) {
           h("th", { scope: "col" }, ""),
           names.map((name, i) => [
             h("th", { scope: "col" }, name),
-            i > 0 && h("th", { scope: "col" }, `\u2212 ${names[0]}`),
+            i > 0 && h("th", { scope: "col" }, `apart from ${names[0]}`),
           ]),
         ),
       ),
@@ -82,6 +85,52 @@ function heatRows(files, of) {
       estimates: files.map((f) => heatShare(f, set, of)),
     }))
     .filter(({ estimates }) => estimates.some(Boolean));
+}
+
+/// Within a distance: share of what leaves the last mirror unblocked, so that receivers which miss light show it.
+function ofAllLight(file, receiver) {
+  const points = enclosedPoints(file, receiver),
+    intercept = file.estimate(`/receivers/${receiver}/intercept_factor`)?.value;
+  return points?.map((p) => ({ ...p, y: p.y * intercept, e: p.e * intercept }));
+}
+
+/// Maps of one receiver's name, side by side on one colour scale, which their irradiances may be read on.
+function fluxesBeside(files, names, receiver) {
+  const found = files.map((file, i) => ({ file, name: names[i], map: mapOf(file, receiver) })).filter(({ map }) => map);
+  const most = Math.max(...found.map(({ map }) => map.flux.reduce((top, v) => (v > top ? v : top), 0)));
+  if (found.length === 0) return [];
+  return [
+    h("h3", {}, receiver),
+    h(
+      "div",
+      { class: "beside" },
+      found.map(({ file, name }) => h("div", {}, h("h4", {}, name), fluxMap(file, receiver, most))),
+    ),
+  ];
+}
+
+/// The scenes, side by side.
+function spacesBeside(entries, files, names) {
+  const most = 8; // browsers keep some 16 pictures in space at a time
+  const found = entries
+    .map(({ view, rows }, i) => view && [names[i], { ...view, rows }, files[i]])
+    .filter(Boolean)
+    .slice(0, most);
+  return (
+    found.length > 0 &&
+    section(
+      "space",
+      "The scenes in space",
+      h(
+        "div",
+        { class: "beside" },
+        found.map(([name, view, file]) => {
+          const maps = new Map(file.receivers.map((r) => [r, mapOf(file, r)]).filter(([, map]) => map));
+          return h("div", {}, h("h3", {}, name), sceneInSpace(view, maps));
+        }),
+      ),
+    )
+  );
 }
 
 export function comparison(entries) {
@@ -130,6 +179,7 @@ export function comparison(entries) {
       section(
         "budget",
         "Where the light went",
+        stackedBudgets(files.map((f, i) => ({ name: names[i], terms: terms[i], whole: wholeOf(f) }))),
         table(
           names,
           terms[0].map((term, k) =>
@@ -143,7 +193,7 @@ export function comparison(entries) {
     const curves = receivers
       .map((r) => {
         const lines = files
-          .map((f, i) => ({ name: names[i], points: enclosedPoints(f, r) }))
+          .map((f, i) => ({ name: names[i], points: ofAllLight(f, r) }))
           .filter((line) => line.points);
         return (
           lines.length > 0 &&
@@ -151,12 +201,15 @@ export function comparison(entries) {
             name: `Power within a distance, ${r}`,
             lines,
             x: { label: "distance (m)" },
-            y: { label: "share of the arriving power (%)", domain: [0, 100] },
+            y: { label: "share of the light that leaves the last mirror (%)", domain: [0, 100] },
+            note: "A curve ends at the intercept factor: light that misses the receiver is in none of its distances.",
           })
         );
       })
       .filter(Boolean);
     if (curves.length > 0) sections.push(section("enclosed", "How tightly the light is gathered", curves));
+    const maps = receivers.flatMap((r) => fluxesBeside(files, names, r));
+    if (maps.length > 0) sections.push(section("flux", "Flux on the receivers", maps));
   } else {
     const overlay = (name, path, factor, label) => {
       const lines = files
@@ -220,5 +273,6 @@ export function comparison(entries) {
       ),
     );
   }
+  sections.push(spacesBeside(entries, files, names));
   return { subtitle: names.join(", "), sections };
 }

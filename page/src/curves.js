@@ -1,14 +1,13 @@
 // Line charts with error bands, all made the same way, with a legend whose dashes tell the curves apart without colour.
 import * as Plot from "@observablehq/plot";
-import { curves as colours, dashes } from "./colours.js";
+import { lookOf } from "./colours.js";
 import { drawnToWidth, h, svg } from "./dom.js";
 
 /// `lines`: [{ name, points: [{ x, y, e }] }]; `x` and `y`: options of Plot's scales, with a label. `mark`: a function
-/// that gives the x of a vertical line, or nothing. `dots`: the points themselves are drawn too; alone where x is words,
-/// between which there is nothing.
-export function curveChart({ name, lines, x, y, mark, dots, height = 240, marginBottom = 44, note }) {
-  const box = h("div", { class: "picture" }),
-    joined = x.type !== "point";
+/// that gives the x of a vertical line, or nothing. `dots`: the points themselves are drawn too. `joined`: a line goes
+/// through the points; not where x is words, between which there is nothing.
+export function curveChart({ name, lines, x, y, mark, dots, height = 240, marginBottom = 44, note, joined = x.type !== "point" }) {
+  const box = h("div", { class: "picture" });
   const most = lines.flatMap((line) => line.points).reduce((top, p) => Math.max(top, Math.abs(p.y) || 0), 0);
   const marginLeft = Math.max(56, 22 + 7 * Math.round(most).toLocaleString("en").length); // room for the longest tick
   const draw = (width) => {
@@ -21,7 +20,7 @@ export function curveChart({ name, lines, x, y, mark, dots, height = 240, margin
       marginBottom,
       marginRight: 20,
       style: { fontSize: "12px" },
-      x: { ...x },
+      x: { labelOffset: marginBottom - 8, ...x }, // room for what hangs below a line of text
       y: { grid: true, ...y },
       marks: [
         lines.map((line, i) => [
@@ -31,24 +30,24 @@ export function curveChart({ name, lines, x, y, mark, dots, height = 240, margin
               x: "x",
               y1: (p) => p.y - p.e,
               y2: (p) => p.y + p.e,
-              fill: colours[i % colours.length],
+              fill: lookOf(i).colour,
               fillOpacity: 0.22,
             }),
           joined && Plot.lineY(line.points, {
             x: "x",
             y: "y",
-            stroke: colours[i % colours.length],
+            stroke: lookOf(i).colour,
             strokeWidth: 1.8,
-            strokeDasharray: dashes[i % dashes.length],
+            strokeDasharray: lookOf(i).dash,
           }),
           (dots || line.points.length === 1) &&
-            Plot.dot(line.points, { x: "x", y: "y", fill: colours[i % colours.length], r: 2.5 }),
+            Plot.dot(line.points, { x: "x", y: "y", fill: lookOf(i).colour, r: 2.5 }),
           dots &&
             Plot.ruleX(line.points, {
               x: "x",
               y1: (p) => p.y - p.e,
               y2: (p) => p.y + p.e,
-              stroke: colours[i % colours.length],
+              stroke: lookOf(i).colour,
             }),
         ]),
         at !== undefined && Plot.ruleX([at], { stroke: "var(--accent)", strokeDasharray: "3 3" }),
@@ -101,9 +100,9 @@ function legend(lines) {
             x2: 30,
             y1: 5,
             y2: 5,
-            stroke: colours[i % colours.length],
+            stroke: lookOf(i).colour,
             "stroke-width": 2,
-            "stroke-dasharray": dashes[i % dashes.length],
+            "stroke-dasharray": lookOf(i).dash,
           }),
         ),
         line.name,
@@ -114,7 +113,7 @@ function legend(lines) {
 
 /// The same numbers as a table, closed until somebody opens it.
 function numbersOf(lines, x, y) {
-  const most = 300;
+  const most = 1000;
   const rows = lines.flatMap((line) => line.points.map((p) => [line.name, p.label ?? p.x, p.y, p.e]));
   if (rows.length > most) return null;
   const cell = (v) =>

@@ -74,7 +74,7 @@ function cut(map, axis, fixed, at, top, label, along, width) {
     marginLeft: 48,
     marginBottom: 42,
     style: { fontSize: "12px" },
-    x: { label },
+    x: { label, labelOffset: 34 },
     y: { label: "kW/m²", domain: [0, top], grid: true, ticks: 4 },
     marks: [
       Plot.areaY(points, {
@@ -103,13 +103,53 @@ function peakOf(map) {
   return best < 0 ? undefined : [Math.floor(best / map.ny), best % map.ny];
 }
 
-export function fluxMap(file, receiver) {
+/// Writes each contour line's value onto it, in the middle of its longest piece, where no value stands yet.
+function labelContours(chart, steps, height) {
+  const lines = [...chart.querySelectorAll('[aria-label="contour"] path')];
+  if (lines.length !== steps.length) return;
+  const taken = [];
+  lines.forEach((line, k) => {
+    const pieces = (line.getAttribute("d") ?? "").split("M").filter(Boolean);
+    const points = pieces
+      .map((piece) => piece.split(/[LZ]/).filter(Boolean).map((pair) => pair.split(",").map(Number)))
+      .reduce((longest, piece) => (piece.length > longest.length ? piece : longest), []);
+    const free = points.filter(
+      ([x, y]) => x > 70 && y > 30 && y < height - 54 && taken.every(([a, b]) => Math.abs(a - x) > 34 || Math.abs(b - y) > 13),
+    );
+    if (free.length < 8) return; // a spot too small to carry words
+    const [x, y] = free[Math.floor(free.length / 2)];
+    taken.push([x, y]);
+    chart.append(
+      svg(
+        "text",
+        {
+          class: "contour-value",
+          x,
+          y,
+          dy: "0.32em",
+          "text-anchor": "middle",
+          "font-size": 11,
+          fill: "white",
+          stroke: "black",
+          "stroke-opacity": 0.7,
+          "stroke-width": 3,
+          "paint-order": "stroke",
+          "pointer-events": "none",
+        },
+        plain(steps[k], 4),
+      ),
+    );
+  });
+}
+
+/// `most`: the irradiance at the top of the colour scale in W/m2, where several maps share one; else the map's own.
+export function fluxMap(file, receiver, most) {
   const map = mapOf(file, receiver);
   if (!map) return undefined;
   const sheet = unrolled(map),
     dni = file.dni,
     peak = peakOf(map);
-  const top = largest(map.flux) / kilowatt || 1;
+  const top = (most ?? largest(map.flux)) / kilowatt || 1;
   let shown = 0,
     cursor = peak ?? [0, 0];
 
@@ -166,6 +206,7 @@ export function fluxMap(file, receiver) {
       "aria-label": `Flux map of ${receiver}: ${title}. Arrow keys move the cut from bin to bin.`,
     }))
       chart.setAttribute(name, value);
+    if (shown === 0) labelContours(chart, steps, Number(chart.getAttribute("height")));
     mark = svg("g", { class: "mark", "pointer-events": "none" });
     chart.append(mark);
     chart.onpointermove = (event) => {
@@ -277,8 +318,8 @@ export function fluxMap(file, receiver) {
       "p",
       { class: "note" },
       `${sheet.how} ${stretch ? "The two axes have different scales. " : ""}The cross marks the peak bin, ` +
-        "white lines join places of equal flux " +
-        "(drawn through neighbours averaged, so that chance does not fray them). " +
+        "white lines join places of equal flux, whose values in kW/m² stand on them " +
+        "(neighbouring bins are averaged for the lines, so that noise does not fray them). " +
         `Suns: times the DNI, ${plain(dni)} W/m². ` +
         "Bands are one standard error. Move the pointer over the map, or the arrow keys when it has the focus; " +
         "Home returns to the peak.",

@@ -8,7 +8,8 @@ import { heatSection } from "./heat.js";
 import { plain } from "./numbers.js";
 import { dayCurves, poseCurves, scheduleWords, sunsOf } from "./schedule.js";
 import { buildsChart, designCharts, slices, toleranceCharts } from "./slices.js";
-import { sceneInSpace } from "./space.js";
+import { sectionDrawing } from "./section.js";
+import { pathsOf, sceneInSpace } from "./space.js";
 import { number, Stored } from "./stored.js";
 import { mapOf } from "./unroll.js";
 
@@ -36,7 +37,7 @@ export function resultSections({ data, view, rows }) {
     scheduled &&
     suns.length > 1 &&
     slider({ label: "sun", count: suns.length, start: 0, words: sunWords, onchange: (i) => setMoment(i) });
-  const sliders = [sunSlider(), sunSlider(), sunSlider()].filter(Boolean);
+  const sliders = [sunSlider(), sunSlider(), sunSlider(), sunSlider()].filter(Boolean);
   const setMoment = (i) => {
     if (i === moment) return;
     moment = i;
@@ -44,9 +45,11 @@ export function resultSections({ data, view, rows }) {
     onMoment.forEach((act) => act(i));
   };
 
-  const maps = Object.fromEntries(file.receivers.map((r) => [r, mapOf(file, r)]).filter(([, map]) => map));
+  const maps = new Map(file.receivers.map((r) => [r, mapOf(file, r)]).filter(([, map]) => map));
   const space = view && sceneInSpace({ ...view, rows }, maps);
   if (space) onMoment.push(space.showRow);
+  const cut = view && sectionDrawing({ ...view, rows }, pathsOf(view.paths));
+  if (cut) onMoment.push(cut.showRow);
   const charts = scheduled ? dayCurves(file, () => moment) : [],
     poses = scheduled ? poseCurves(file, () => moment) : [];
   onMoment.push(() => [...charts, ...poses].forEach((chart) => chart.again()));
@@ -66,13 +69,14 @@ export function resultSections({ data, view, rows }) {
       sliders[0],
       space || h("p", { class: "note" }, "This program could not build the scene again, so there is no view in space."),
     ),
+    cut && section("section", "A section through the scene", sliders[1], cut),
     section(
       "budget",
       "Where the light went",
-      sliders[1],
+      sliders[2],
       atMoment((i) => waterfall(budgetOf(file, i), wholeOf(file)), onMoment),
     ),
-    heat && section("heat", "What the heat is worth", sliders[2], heat),
+    heat && section("heat", "What the heat is worth", sliders[3], heat),
     fluxes.length > 0 &&
       section(
         "flux",

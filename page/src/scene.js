@@ -1,7 +1,8 @@
 // A scene alone: is it what was meant?
 import { h, section } from "./dom.js";
 import { plain } from "./numbers.js";
-import { sceneInSpace } from "./space.js";
+import { sectionDrawing } from "./section.js";
+import { pathsOf, sceneInSpace } from "./space.js";
 
 export function sceneSections({ data, view }) {
   return {
@@ -10,6 +11,7 @@ export function sceneSections({ data, view }) {
       `DNI ${plain(data.dni_W_m2)} W/m²`,
     sections: [
       section("space", "The scene in space", sceneInSpace(view)),
+      section("section", "A section through the scene", sectionDrawing(view, pathsOf(view.paths))),
       section("understood", "What was understood", h("pre", {}, data.description)),
       section("source", "The scene's text", h("pre", {}, data.source)),
     ],

@@ -2,7 +2,8 @@
 // any dataset that has dimension scales; what a search tried and what errors cost have charts of their own.
 import { curveChart } from "./curves.js";
 import { h, slider } from "./dom.js";
-import { axisLabel, plain, unitWords, words, wordsWithoutUnit } from "./numbers.js";
+import { axisLabel, plain, scaled, unitWords, withError, words, wordsWithoutUnit } from "./numbers.js";
+import { sunsOf } from "./schedule.js";
 import { number } from "./stored.js";
 
 const last = (path) => path.slice(path.lastIndexOf("/") + 1);
@@ -61,21 +62,22 @@ function sliceOf(file, path) {
 
   const draw = () => {
     const scale = file.set(set.over[along]),
-      numeric = isNumeric(scale.values);
+      numeric = isNumeric(scale.values),
+      time = set.over[along] === "/time",
+      suns = time && sunsOf(file); // on the same clock as every other chart
     const start = places.reduce((sum, place, axis) => sum + (axis === along ? 0 : place * strides[axis]), 0);
     const points = Array.from({ length: set.shape[along] }, (_, i) => {
       const at = start + i * strides[along];
       return {
-        x: numeric ? number(scale.values[i]) : words(scale.values[i]),
+        x: time ? suns[i].x : numeric ? number(scale.values[i]) : words(scale.values[i]),
         y: number(set.values[at]),
         e: errors ? number(errors[at]) : 0,
         label: scaleWords(file, set.over[along], i),
       };
     });
-    const time = set.over[along] === "/time";
     const x =
-      time && points.every((p) => Number.isFinite(p.x))
-        ? { type: "utc", label: "time (UTC)", transform: (t) => new Date(1000 * t) }
+      time && points.every((p) => p.x instanceof Date)
+        ? { type: "utc", label: "time on the site's clock" }
         : numeric
           ? { label: axisLabel(scale, last(set.over[along])) }
           : { type: "point", domain: points.map((p) => p.x), label: axisWords(along), labelOffset: 80, tickRotate: -25 };
@@ -199,7 +201,7 @@ export function toleranceCharts(file) {
       }
       const charts = together.map((some) =>
         curveChart({
-          name: `${component}: absorbed power with an error`,
+          name: `${component}: absorbed power with an error of ${some.map((line) => line.name).join(", ")}`,
           lines: some,
           x: { label: some[0].label },
           y: { label: "% of that without the error" },
@@ -214,16 +216,30 @@ export function buildsChart(file) {
   if (!file.has("/realisations/absorbed_share")) return undefined;
   const shares = Array.from(file.values("/realisations/absorbed_share"), number).sort((a, b) => a - b),
     n = shares.length;
-  const mean = number(file.values("/realisations/mean_absorbed_share")[0]);
+  const mean = file.estimate("/realisations/mean_absorbed_share");
   return curveChart({
     name: `${n} builds, each with errors of its own`,
     lines: [{ name: "builds", points: shares.map((x, k) => ({ x: 100 * x, y: (100 * (k + 1)) / (n + 1), e: 0 })) }],
     x: { label: "absorbed power, % of that without the errors" },
     y: { label: "% of the builds that stay below" },
     dots: n < 60,
-    mark: () => 100 * mean,
-    note: `The dashed line is the mean, ${plain(100 * mean)} %.`,
+    mark: () => 100 * mean.value,
+    note: `The dashed line is the mean, ${withError(scaled(mean, 100), "%")}.`,
   });
+}
+
+/// What the search gained, from samples that it did not use itself.
+function gainOf(file, unit) {
+  const before = file.estimate("/design/original_mean"),
+    after = file.estimate("/design/best_mean");
+  if (!before || !after) return undefined;
+  const gain = { value: after.value - before.value, error: Math.hypot(before.error, after.error) };
+  return h(
+    "p",
+    { "data-gain": gain.value },
+    `Mean over the suns, from fresh samples: ${withError(before, unit)} before, ${withError(after, unit)} with the ` +
+      `best variant; gain ${withError(gain, unit)}.`,
+  );
 }
 
 /// What a search over free numbers tried: the objective over each number, with sliders that narrow the others.
@@ -268,6 +284,7 @@ export function designCharts(file) {
           x: { label: name },
           y: { label },
           dots: true,
+          joined: n === 1, // neighbours in one number differ in the others: a line between them means nothing
           mark: () => chosen.at[k],
         }),
       ),
@@ -278,10 +295,10 @@ export function designCharts(file) {
     n > 1 &&
     names.map((name, k) =>
       slider({
-        label: `${name}: only variants this near its best`,
+        label: `${name}: variants shown`,
         count: 20,
         start: 19,
-        words: (i) => `within ${5 * (i + 1)} % of its range`,
+        words: (i) => (i === 19 ? "all" : `within ${5 * (i + 1)} % of its range round the best`),
         onchange: (i) => {
           keep[k] = 5 * (i + 1);
           draw();
@@ -291,14 +308,15 @@ export function designCharts(file) {
   return h(
     "div",
     { class: "design" },
+    gainOf(file, unit),
     sliders,
     box,
     h(
       "p",
       { class: "note" },
-      "Each dot is a scene that was tried, at the poses that were best for it; the dashed line marks the best. " +
-        "With several free numbers a slider keeps those variants that lie near the best in that number, and the " +
-        "others' charts become slices.",
+      "Each dot is a scene that was tried, at the poses that were best for it. The dashed line marks the best. " +
+        "With several free numbers each slider leaves only variants that lie near the best in that number, so that " +
+        "the charts of the other numbers become slices.",
     ),
   );
 }

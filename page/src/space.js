@@ -3,7 +3,8 @@
 import * as THREE from "three";
 import { OrbitControls } from "three/addons/controls/OrbitControls.js";
 import { fates } from "./colours.js";
-import { componentMeshes, placeAll } from "./space_components.js";
+import { nameWords } from "./section.js";
+import { componentMeshes, nameLabels, placeAll } from "./space_components.js";
 import { arrow, groundGrid, label } from "./space_marks.js";
 import { h, svg } from "./dom.js";
 import { plain } from "./numbers.js";
@@ -61,7 +62,7 @@ function fateLegend(rays, changed) {
 }
 
 /// The paths of a view: [{ fate, points: [[x, y, z]] }].
-function pathsOf({ fates: names, fate, vertex_count, vertices_m }) {
+export function pathsOf({ fates: names, fate, vertex_count, vertices_m }) {
   let next = 0;
   return fate.map((f, i) => {
     const points = Array.from({ length: vertex_count[i] }, (_, k) =>
@@ -73,9 +74,9 @@ function pathsOf({ fates: names, fate, vertex_count, vertices_m }) {
 }
 
 /// `view`: what the program says of the scene (engine/results/scene_view.h), with `rows` for a schedule's suns; `maps`:
-/// flux maps by receiver. Built when it comes near the window, so that the page's numbers need not wait for it. The
+/// a Map of flux maps by receiver. Built when it comes near the window, so that the page's numbers need not wait for it. The
 /// element has `showRow(i)` for a schedule.
-export function sceneInSpace(view, maps = {}) {
+export function sceneInSpace(view, maps = new Map()) {
   const parts = view.components.map((c) => `${c.role} ${c.name}`).join(", ");
   const describe = `View in space of ${view.title || "the scene"}: ${parts}`;
   const canvas = h("canvas", {
@@ -105,6 +106,36 @@ export function sceneInSpace(view, maps = {}) {
   return whole;
 }
 
+/// Says beside the pointer what component it is on, and which copy of it.
+function nameUnderPointer(box, canvas, camera, parts, components) {
+  const tip = h("div", { class: "tip", hidden: true, "aria-hidden": "true" }),
+    caster = new THREE.Raycaster();
+  box.append(tip);
+  let asked = false,
+    at = [0, 0];
+  const look = () => {
+    asked = false;
+    const { width, height } = canvas.getBoundingClientRect();
+    caster.setFromCamera(new THREE.Vector2((2 * at[0]) / width - 1, 1 - (2 * at[1]) / height), camera);
+    const hits = parts.flatMap(({ sides }, c) => caster.intersectObjects(sides, false).map((hit) => ({ ...hit, c })));
+    const nearest = hits.reduce((best, hit) => (best && best.distance <= hit.distance ? best : hit), undefined);
+    tip.hidden = !nearest;
+    if (!nearest) return;
+    const component = components[nearest.c],
+      copies = component.copies.length / 12;
+    tip.textContent = nameWords(component) + (copies > 1 ? `, copy ${nearest.instanceId + 1} of ${copies}` : "");
+    tip.style.left = `${Math.min(at[0] + 12, width - 180)}px`;
+    tip.style.top = `${at[1] + 12}px`;
+  };
+  canvas.addEventListener("pointermove", (event) => {
+    const frame = canvas.getBoundingClientRect();
+    at = [event.clientX - frame.left, event.clientY - frame.top];
+    if (event.buttons !== 0) tip.hidden = true;
+    else if (!asked) requestAnimationFrame(look), (asked = true);
+  });
+  canvas.addEventListener("pointerleave", () => (tip.hidden = true));
+}
+
 function beginIn(whole, box, canvas, view, maps) {
   let renderer;
   try {
@@ -132,6 +163,10 @@ function beginIn(whole, box, canvas, view, maps) {
     all.union(lines.geometry.boundingBox);
   });
   const middle = all.getCenter(new THREE.Vector3());
+  const names = new THREE.Group();
+  names.visible = view.components.length <= 8; // more would hide each other
+  scene.add(names);
+  const drawNames = () => nameLabels(names, parts, view.components, reach * 0.065, css("--ink"));
 
   // Marks stand outside what is shown, so that nothing is hidden.
   const marks = new THREE.Group(),
@@ -156,6 +191,7 @@ function beginIn(whole, box, canvas, view, maps) {
       ),
     );
     drawSun();
+    drawNames();
   };
   let toSun = new THREE.Vector3(...view.to_sun);
   // Just outside the box of all that is shown, on the way to the sun.
@@ -188,6 +224,7 @@ function beginIn(whole, box, canvas, view, maps) {
   camera.up.set(0, 0, 1);
   const controls = new OrbitControls(camera, canvas);
   controls.zoomToCursor = true;
+  canvas.style.touchAction = "pan-y"; // a finger that moves up and down moves the page
   let asked = false;
   const draw = () => {
     asked = false;
@@ -272,16 +309,31 @@ function beginIn(whole, box, canvas, view, maps) {
       button("from the east", () => lookFrom(1, 0, 0.02)),
       button("from above", () => lookFrom(0, -0.001, 1)),
       button("from the sun", () => lookFrom(toSun.x, toSun.y, toSun.z)),
+      h(
+        "label",
+        {},
+        h("input", {
+          type: "checkbox",
+          checked: names.visible,
+          onchange: (event) => {
+            names.visible = event.target.checked;
+            changed();
+          },
+        }),
+        " names",
+      ),
       h("span", { class: "scale" }, `one square of the ground grid: ${plain(grid.step)} m`),
     ),
     rays.length > 0 ? fateLegend(rays, changed) : "",
     h(
       "p",
       { class: "note" },
-      "Drag to turn, wheel to come nearer, right button to move; or the arrow keys, + and - when the picture has " +
-        "the focus.",
+      "Drag to turn, use the wheel to come nearer, drag with the right button to move. With the focus on the picture, " +
+        "use the arrow keys, + and -. On a touch screen, drag sideways to turn and use two fingers to come nearer. " +
+        "Point at a component to read its name. The lighter side of a component is its front.",
     ),
   );
+  nameUnderPointer(box, canvas, camera, parts, view.components);
   fit();
   new ResizeObserver(fit).observe(box);
   return {
@@ -289,6 +341,7 @@ function beginIn(whole, box, canvas, view, maps) {
       if (!view.rows) return;
       toSun = new THREE.Vector3(...view.rows[i].to_sun);
       placeAll(parts, view.rows[i].copies);
+      drawNames();
       drawSun();
       changed();
     },

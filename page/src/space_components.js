@@ -1,6 +1,7 @@
 // Components as meshes of the three-dimensional view: one geometry a component, an instance a copy.
 import * as THREE from "three";
 import { fluxColour } from "./colours.js";
+import { label } from "./space_marks.js";
 
 const looks = {
   primary: { front: "#c3d4e4", back: "#8792a0" },
@@ -11,7 +12,7 @@ const looks = {
 };
 
 /// Where copy `i` stands, of `copies`: twelve numbers each, origin and the own axes x, y, z.
-function matrixOf(copies, i) {
+export function matrixOf(copies, i) {
   const [ox, oy, oz, xx, xy, xz, yx, yy, yz, zx, zy, zz] = copies.slice(12 * i, 12 * i + 12);
   return new THREE.Matrix4().set(xx, yx, zx, ox, xy, yy, zy, oy, xz, yz, zz, oz, 0, 0, 0, 1);
 }
@@ -53,7 +54,7 @@ function geometryOf(component) {
 
 export function componentMeshes(view, maps) {
   return view.components.map((component) => {
-    const map = maps?.[component.name],
+    const map = maps.get(component.name),
       look = looks[component.role] ?? looks.obstacle;
     const geometry = geometryOf(component),
       count = component.copies.length / 12;
@@ -84,5 +85,18 @@ export function placeAll(parts, copies) {
       side.instanceMatrix.needsUpdate = true;
       side.computeBoundingSphere();
     });
+  });
+}
+
+/// A component's name above its first copy; `group` is emptied first.
+export function nameLabels(group, parts, components, height, colour) {
+  group.clear();
+  parts.forEach(({ sides }, c) => {
+    const place = new THREE.Matrix4();
+    sides[0].getMatrixAt(0, place);
+    sides[0].geometry.computeBoundingBox();
+    const box = sides[0].geometry.boundingBox.clone().applyMatrix4(place),
+      middle = box.getCenter(new THREE.Vector3());
+    group.add(label(components[c].name, new THREE.Vector3(middle.x, middle.y, box.max.z + height), height, colour));
   });
 }

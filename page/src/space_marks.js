@@ -51,5 +51,6 @@ export function label(words, at, height, colour) {
   const sprite = new THREE.Sprite(new THREE.SpriteMaterial({ map: texture, depthTest: false }));
   sprite.scale.set((height * canvas.width) / canvas.height, height, 1);
   sprite.position.copy(at);
+  sprite.renderOrder = 10; // words stand before rays
   return sprite;
 }

@@ -65,3 +65,39 @@ test("heat stands in the table where a file has it", async () => {
   });
   await opened("beside.html", async (page) => assert.equal(await page.$('tr[data-row="useful heat"]'), null));
 });
+
+test("budgets stand one under the other, each whole, in the shares of the file", () =>
+  opened("beside.html", async (page) => {
+    const bars = await page.$$eval(".stacked svg[role=img]", (all) =>
+      all.map((bar) =>
+        Object.fromEntries(
+          [...bar.querySelectorAll("rect")].map((e) => [e.dataset.term, Number.parseFloat(e.getAttribute("width"))]),
+        ),
+      ),
+    );
+    assert.equal(bars.length, 3);
+    ["a.h5", "b.h5", "c.h5"].forEach((name, i) => {
+      const file = stored(name, "/optical_efficiency");
+      assert.ok(Math.abs(bars[i].absorbed - 100 * file["/optical_efficiency"]) < 0.001, JSON.stringify(bars[i]));
+      const sum = Object.values(bars[i]).reduce((total, width) => total + width, 0);
+      assert.ok(Math.abs(sum - 100) < 0.2, `${sum}`); // terms below 0.05 % are not drawn
+    });
+  }));
+
+test("maps of one receiver share a colour scale, curves end at the intercept factor, scenes stand side by side", () =>
+  opened("beside.html", async (page) => {
+    const tops = await page.$$eval('[data-receiver="focus"] .colour-bar', (all) =>
+      all.map((e) => /0 to ([\d.]+)/.exec(e.getAttribute("aria-label"))[1]),
+    );
+    const flux = ["a.h5", "b.h5"].map((name) =>
+      stored(name, "/receivers/focus/flux_W_m2")["/receivers/focus/flux_W_m2"].flat().reduce((top, v) => (v > top ? v : top), 0),
+    );
+    assert.equal(tops.length, 2);
+    tops.forEach((top) => assert.ok(Math.abs(Number(top) - Math.max(...flux) / 1000) < 1e-3 * Number(top), `${tops}`));
+    const factor = stored("a.h5", "/receivers/focus/intercept_factor")["/receivers/focus/intercept_factor"];
+    const ends = await page.$$eval('[data-chart="Power within a distance, focus"] table tbody tr', (rows) =>
+      rows.filter((row) => row.children[0].textContent === "a").map((row) => Number(row.children[2].textContent)),
+    );
+    assert.ok(Math.abs(ends.at(-1) - 100 * factor) < 1e-3, `${ends.at(-1)} ${factor}`);
+    assert.equal(await page.locator("#space canvas").count(), 3);
+  }));

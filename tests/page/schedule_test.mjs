@@ -150,7 +150,13 @@ test("the search's variants and the costs of errors are there", () =>
       .sort((a, b) => a[0] - b[0]);
     assert.equal(rows.length, tried.length);
     tried.forEach(([x, y], i) => assert.ok(close(rows[i][0], x) && close(rows[i][1], y), `${rows[i]}`));
-    assert.ok((await page.$$("#tolerance figure")).length >= 2);
+    const charts = await page.$$eval("#tolerance figure", (all) => all.map((e) => e.dataset.chart));
+    assert.ok(charts.length >= 2);
+    // Each chart says which errors it draws, also where it is one alone.
+    for (const kind of ["pointing x", "pointing z", "position up"])
+      assert.ok(charts.some((name) => name.includes("with an error of") && name.includes(kind)), `${kind}: ${charts}`);
+    const [before, after] = ["/design/original_mean", "/design/best_mean"].map((path) => stored("day.h5", path)[path]);
+    assert.ok(Math.abs(Number(await page.getAttribute("#design [data-gain]", "data-gain")) - (after - before)) < 1e-12);
   }));
 
 // A dish that follows the sun by its mount's law, built twenty times: invented.
@@ -188,7 +194,16 @@ run("report", "law.h5");
 
 test("what follows a law has its place, and its builds their chart", () =>
   opened("law.html", async (page) => {
-    const file = stored("law.h5", "/poses/dish/position_m", "/realisations/absorbed_share");
+    const file = stored(
+      "law.h5",
+      "/poses/dish/position_m",
+      "/realisations/absorbed_share",
+      "/realisations/mean_absorbed_share",
+    );
+    const note = await page.textContent('[data-chart^="20 builds"] .note');
+    const said = Number(/the mean, ([\d.]+)/.exec(note)[1]);
+    const mean = 100 * file["/realisations/mean_absorbed_share"];
+    assert.ok(Math.abs(said - mean) < 0.06 && mean > 10, `${note} ${mean}`); // two digits of its error are shown
     const rows = file["/poses/dish/position_m"].length;
     const place = await numbersOf(page, "dish: where its law has it");
     file["/poses/dish/position_m"].forEach((at, i) =>
@@ -221,3 +236,22 @@ test("a slice follows its slider and its axis", () =>
       shown.forEach((v, i) => assert.ok(close(v, file["/budget/power_W"][row][i]), `${v}`));
     }
   }));
+
+test("twelve days of a year have twelve looks, and slices keep the site's clock", async () => {
+  run(
+    ...["steer", "dish.toml", "--year", "2026", "--every", "5h", "--utc-offset", "-01:00", "--samples", "2^12"],
+    ...["--replicates", "4", "-q", "-o", "days.h5"],
+  );
+  run("report", "days.h5");
+  await opened("days.html", async (page) => {
+    const looks = await page.$$eval('[data-chart="Optical efficiency"] .legend line', (all) =>
+      all.map((e) => `${e.getAttribute("stroke")} ${e.getAttribute("stroke-dasharray")}`),
+    );
+    assert.equal(looks.length, 12);
+    assert.equal(new Set(looks).size, 12);
+    const file = stored("days.h5", "/local_time");
+    const first = await page.$eval("#slices .slice table tbody tr td", (e) => e.textContent);
+    assert.equal(first, file["/local_time"][0].replace("T", " "));
+    assert.match(await page.$eval("#slices .slice svg", (e) => e.textContent), /time on the site's clock/);
+  });
+});
