@@ -69,6 +69,11 @@ class Result:
     def attribute(self, path, name):
         return self.sets[path].get(name)
 
+    def error(self, path):
+        """Standard errors: another dataset, which this one names, or, in files of schema 1, its attribute."""
+        beside = self.attribute(path, "ancillary_variables")
+        return self[path[: path.rindex("/") + 1] + beside] if beside else self.attribute(path, "standard_error")
+
     def under(self, group):
         names = [path[len(group) :].split("/")[0] for path in self.sets if path.startswith(group)]
         return list(dict.fromkeys(names))
@@ -90,7 +95,7 @@ def headed(figure, *lines):
 
 def flux_figure(result, name, around_m, title):
     group = f"/receivers/{name}/"
-    flux, error = result[group + "flux_W_m2"] / 1e3, result[group + "flux_standard_error_W_m2"] / 1e3
+    flux, error = result[group + "flux_W_m2"] / 1e3, result.error(group + "flux_W_m2") / 1e3
     dni_kW_m2 = result["/sun/dni_W_m2"] / 1e3
     edges, labels = [], []
     for path in result.sets[group + "flux_W_m2"]["over"]:
@@ -177,7 +182,7 @@ def budget_figure(terms, powers_W, errors_W, title, note=""):
 def intercept_figure(result, name, title):
     group = f"/receivers/{name}/"
     radius, share = result[group + "enclosed/radius_m"], result[group + "enclosed/fraction"]
-    error = result[group + "enclosed/fraction_standard_error"]
+    error = result.error(group + "enclosed/fraction")
     intercept = result[group + "intercept_factor"]
     figure, axes = pyplot.subplots(figsize=(4, 2.8))
     axes.fill_between(radius, share - error, share + error, color=SKY, alpha=0.5, linewidth=0)
@@ -196,7 +201,7 @@ def intercept_figure(result, name, title):
     if intercept > 0:
         scaled = axes.secondary_yaxis("right", functions=(lambda x: x * intercept, lambda x: x / intercept))
         scaled.set_ylabel("intercept factor so far")
-    whole = with_error(intercept, result.attribute(group + "intercept_factor", "standard_error"))
+    whole = with_error(intercept, result.error(group + "intercept_factor"))
     headed(figure, title, f"{name}: intercept factor {whole}")
     return figure
 
@@ -217,11 +222,12 @@ def day_figure(result, title):
     if not any(len(rows) > 1 for rows in days.values()):
         return None
     terms = list(result["/budget/term"])
-    absorbed, absorbed_error = (result[f"/budget/{what}"][:, terms.index("absorbed")] for what in ("power_W", "standard_error_W"))
+    power, error = result["/budget/power_W"], result.error("/budget/power_W")
+    absorbed, absorbed_error = (found[:, terms.index("absorbed")] for found in (power, error))
     panels = [
         ("absorbed (kW)", absorbed / 1e3, absorbed_error / 1e3),
-        ("optical efficiency", result["/optical_efficiency"], result["/optical_efficiency_standard_error"]),
-        ("intercept factor", result["/intercept_factor"], result["/intercept_factor_standard_error"]),
+        ("optical efficiency", result["/optical_efficiency"], result.error("/optical_efficiency")),
+        ("intercept factor", result["/intercept_factor"], result.error("/intercept_factor")),
     ]
     for name in result.under("/poses/"):
         offset = f"/poses/{name}/offset_m"
@@ -275,7 +281,7 @@ def tolerance_figure(result, title):
         for (component, error), (colour, dash) in zip(found, CURVES * len(found)):
             group = f"/tolerance/{component}/{error}/"
             size, share = result[group + f"error_{unit}"], result[group + "absorbed_share"]
-            spread = result[group + "absorbed_share_standard_error"]
+            spread = result.error(group + "absorbed_share")
             panel.plot(size, share, dash, color=colour, label=f"{component}: {error.replace('_', ' ')}")
             panel.fill_between(size, share - spread, share + spread, color=colour, alpha=0.25, linewidth=0)
         panel.set_xlabel(f"error ({words[unit]})")
@@ -292,7 +298,7 @@ def figures_of(result, around_m):
     receivers = result.under("/receivers/")
     named = lambda words, name: words if len(receivers) == 1 else f"{words}-{name}"
     terms = list(result["/budget/term"])
-    power, error = result["/budget/power_W"], result["/budget/standard_error_W"]
+    power, error = result["/budget/power_W"], result.error("/budget/power_W")
     if result.attributes.get("content") == "schedule":
         suns = len(power)
         mean, mean_error = power.mean(axis=0), numpy.sqrt((error**2).sum(axis=0)) / suns

@@ -44,6 +44,8 @@ Colour fate_colour(Fate fate) {
       return rgb(0, 114, 178);
     case Fate::cover_loss:
       return rgb(0, 158, 115);
+    case Fate::cosine:  // no ray's: it is lost before the first
+      break;
   }
   return rgb(0, 0, 0);
 }

@@ -7,6 +7,7 @@
 
 #include "results/stored_scene.h"
 #include "results/table.h"
+#include "study/heat_numbers.h"
 
 namespace catoptra {
 namespace {
@@ -19,20 +20,12 @@ double mean(const Numbers& values) {
   return sum / static_cast<double>(values.size());
 }
 
-/// The number at `path`: with the error of its attribute, or the mean over a schedule's suns with that of their errors.
+/// The number at `path`, or its mean over a schedule's suns with that of their errors.
 std::optional<Estimate> estimate_of(const StoredFile& file, const std::string& path) {
   const Numbers* values = file.values<double>(path);
   if (!values || values->empty()) return std::nullopt;
-  if (!is_schedule(file)) {
-    const auto& attributes = file.find(path)->attributes;
-    const auto found = attributes.find("standard_error");
-    if (found == attributes.end()) return Estimate{values->front(), 0};
-    const auto* error = std::get_if<Numbers>(&found->second.values);
-    return Estimate{values->front(), error && !error->empty() ? error->front() : std::nan("")};
-  }
-  const std::string beside = text_of(file.find(path)->attributes, "ancillary_variables");
-  const Numbers* errors = beside.empty() ? nullptr : file.values<double>(path.substr(0, path.rfind('/') + 1) + beside);
-  return Estimate{mean(*values), errors ? mean(*errors) : 0};
+  const Numbers* errors = file.errors(path);
+  return Estimate{mean(*values), errors && !errors->empty() ? mean(*errors) : 0};
 }
 
 /// DNI times aperture area.
@@ -43,8 +36,7 @@ double whole_W(const StoredFile& file) {
 /// A term of the budget as a share of DNI times aperture area.
 std::optional<Estimate> term_of(const StoredFile& file, std::string_view term) {
   const auto* terms = file.values<std::string>("/budget/term");
-  const Numbers *power = file.values<double>("/budget/power_W"),
-                *error = file.values<double>("/budget/standard_error_W");
+  const Numbers *power = file.values<double>("/budget/power_W"), *error = file.errors("/budget/power_W");
   if (!terms || !power || !error || power->size() != error->size()) return std::nullopt;
   const auto place = static_cast<std::size_t>(std::ranges::find(*terms, term) - terms->begin());
   if (place == terms->size()) return std::nullopt;
@@ -120,6 +112,23 @@ class Text {
   std::span<const StoredFile> files_;
 };
 
+constexpr std::string_view share_words = "% of DNI x aperture area";
+
+std::string compared_as(const auto& number) {
+  return number.compared_as.empty() ? words_of(number.name) : std::string(number.compared_as);
+}
+
+/// Those of the list that are compared, in `group`, which ends with a slash.
+void compare_numbers(Text& out, const std::string& lead, const std::string& group, const auto& numbers) {
+  for (const auto& number : numbers) {
+    const bool percent = number.compared == Compared::in_percent;
+    if (number.compared == Compared::no) continue;
+    const std::string_view unit = number.label_unit.empty() ? number.unit : number.label_unit;
+    out.block(lead + compared_as(number), percent ? "%" : unit, percent ? 100 : 1,
+              [&](const StoredFile& file) { return estimate_of(file, group + number.key()); });
+  }
+}
+
 /// Names of receivers in any of the files, in the order of their first appearance.
 std::vector<std::string> receivers_of_all(std::span<const StoredFile> files) {
   std::vector<std::string> names;
@@ -144,28 +153,18 @@ std::string comparison_text(std::span<const StoredFile> files) {
   for (std::size_t i = 0; i < files.size(); ++i) out.text += fmt::format("{}  {}\n", letter(i), files[i].path);
   out.text += fmt::format("\n{:<4}{:>26}{:>28}{:>20}\n", "", schedule ? "mean over the suns" : "value",
                           "difference from A", "in its errors");
-  const auto number = [](const std::string& path) {
-    return [path](const StoredFile& file) { return estimate_of(file, path); };
-  };
-  out.block("optical efficiency", "%", 100, number("/optical_efficiency"));
-  out.block("intercept factor", "%", 100, number("/intercept_factor"));
-  out.block("incident power", "W", 1, number("/incident_power_W"));
+  compare_numbers(out, "", "/", result_numbers);
   if (const auto* names = files.front().values<std::string>("/budget/term")) {
-    for (const auto& term : *names) {
-      std::string words = term;
-      std::ranges::replace(words, '_', ' ');
-      out.block(words, "% of DNI x aperture area", 100, [&](const StoredFile& file) { return term_of(file, term); });
-    }
+    for (const auto& term : *names)
+      out.block(words_of(term), share_words, 100, [&](const StoredFile& file) { return term_of(file, term); });
   }
-  const auto heat = [](const char* set) { return [set](const StoredFile& file) { return heat_share(file, set); }; };
-  out.block("useful heat", "% of DNI x aperture area", 100, heat("useful_heat_W"));
-  out.block("work at most", "% of DNI x aperture area", 100, heat("work_W"));
-  for (const auto& receiver : receivers_of_all(files)) {
-    const std::string group = "/receivers/" + receiver + "/";
-    out.block(receiver + ": absorbed power", "W", 1, number(group + "absorbed_power_W"));
-    out.block(receiver + ": mean concentration", "x DNI", 1, number(group + "mean_concentration"));
-    out.block(receiver + ": peak concentration", "x DNI, of one bin", 1, number(group + "peak_concentration"));
+  for (const auto& number : heat_numbers) {
+    if (number.compared != Compared::as_share) continue;
+    out.block(compared_as(number), share_words, 100,
+              [&](const StoredFile& file) { return heat_share(file, number.key()); });
   }
+  for (const auto& receiver : receivers_of_all(files))
+    compare_numbers(out, receiver + ": ", "/receivers/" + receiver + "/", receiver_numbers);
   return out.text +
          "\n± one standard error. The last column holds for independent runs: of other\n"
          "scenes or seeds. Runs of one scene and seed share their chances.\n";

@@ -1,13 +1,22 @@
 #pragma once
-// A number with its standard error, as every JSON output has it.
+// Numbers with their standard errors, as every JSON output has them.
 #include <nlohmann/json.hpp>
 
-#include "numeric/statistics.h"
+#include "trace/numbers.h"
 
 namespace catoptra {
 
 inline nlohmann::ordered_json json_of(const Estimate& estimate) {
   return {{"value", estimate.value}, {"standard_error", estimate.standard_error}};
+}
+
+/// The budget's terms by name.
+inline nlohmann::ordered_json budget_json(const TraceResult& result) {
+  auto out = nlohmann::ordered_json::object();
+  for (std::size_t i = 0; i < term_count; ++i)
+    out[std::string(term_names[i])] = {{"power_W", result.budget[i].value},
+                                       {error_key("power", "_W"), result.budget[i].standard_error}};
+  return out;
 }
 
 }  // namespace catoptra

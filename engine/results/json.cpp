@@ -2,9 +2,9 @@
 
 #include <nlohmann/json.hpp>
 
-#include "results/estimate_json.h"
-#include "results/put_heat.h"
+#include "results/put_numbers.h"
 #include "results/write_result.h"
+#include "study/heat_numbers.h"
 
 namespace catoptra {
 namespace {
@@ -12,16 +12,11 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 Json json_of(const ReceiverResult& receiver) {
-  Json peak = json_of(receiver.peak_concentration);
-  peak["position"] = {{receiver.flux.first.name, receiver.peak_at[0]},
-                      {receiver.flux.second.name, receiver.peak_at[1]}};
-  return {{"area_m2", receiver.area_m2},
-          {"intercept_factor", json_of(receiver.intercept_factor)},
-          {"arriving_power_W", json_of(receiver.arriving_power_W)},
-          {"absorbed_power_W", json_of(receiver.absorbed_power_W)},
-          {"direct_power_W", json_of(receiver.direct_power_W)},
-          {"peak_concentration", std::move(peak)},
-          {"mean_concentration", json_of(receiver.mean_concentration)}};
+  Json out = Json::object();
+  add_numbers(out, receiver_numbers, receiver);
+  out["peak_concentration"]["position"] = {{receiver.flux.first.name, receiver.peak_at[0]},
+                                           {receiver.flux.second.name, receiver.peak_at[1]}};
+  return out;
 }
 
 }  // namespace
@@ -42,19 +37,13 @@ std::string to_json(const Scene& scene, const TraceResult& result, const Provena
            {"sun",
             {{"dni_W_m2", result.dni_W_m2},
              {"azimuth_deg", azimuth_deg(result.to_sun)},
-             {"elevation_deg", elevation_deg(result.to_sun)}}},
-           {"aperture_area_m2", result.aperture_area_m2},
-           {"incident_power_W", result.incident_power_W},
-           {"budget", Json::object()},
-           {"optical_efficiency", json_of(result.optical_efficiency)},
-           {"intercept_factor", json_of(result.intercept_factor)},
-           {"receivers", Json::object()}};
-  for (std::size_t i = 0; i < term_count; ++i)
-    out["budget"][std::string(term_names[i])] = {{"power_W", result.budget[i].value},
-                                                 {"standard_error_W", result.budget[i].standard_error}};
+             {"elevation_deg", elevation_deg(result.to_sun)}}}};
+  add_numbers(out, result_numbers, result);
+  out["budget"] = budget_json(result);
+  out["receivers"] = Json::object();
   for (const auto& receiver : result.receivers) {
     Json& entry = out["receivers"][receiver.name] = json_of(receiver);
-    if (const auto heat = heat_balance(scene, receiver)) entry["heat"] = heat_json(*heat);
+    if (const auto heat = heat_balance(scene, receiver)) add_numbers(entry["heat"], heat_numbers, *heat);
   }
   // A name that is not UTF-8 must not lose a finished run its numbers: such bytes become U+FFFD.
   return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";

@@ -71,7 +71,7 @@ std::string file_json(const StoredFile& file) {
   for (const auto& [name, attribute] : file.attributes)
     out["attributes"][name] = json_of(attribute.values, attribute.scalar);
   out["sets"] = Json::object();
-  for (const auto& set : file.sets) {
+  for (const auto& set : file.sets()) {
     Json entry = Json::object();
     for (const auto& [name, attribute] : set.attributes) entry[name] = json_of(attribute.values, attribute.scalar);
     entry["shape"] = set.shape;

@@ -4,7 +4,8 @@
 
 namespace catoptra {
 
-inline constexpr int result_schema_version = 1;
+/// Of the files that this program writes, and of the oldest that it reads: docs/result-schema.md.
+inline constexpr int result_schema_version = 2, oldest_schema_version = 1;
 
 struct Provenance {
   std::string generator;        // "Catoptra 0.1.0"

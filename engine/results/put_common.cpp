@@ -2,6 +2,8 @@
 
 #include <vector>
 
+#include "trace/numbers.h"
+
 namespace catoptra {
 
 using namespace hdf5_units;
@@ -18,22 +20,48 @@ void put_provenance(Hdf5File& file, const Scene& scene, const std::string& searc
   file.describe("/", "command", from.command);
 }
 
-void put_estimate(Hdf5File& file, const std::string& path, const Estimate& estimate, Units units, LongName long_name) {
-  file.put(path, estimate.value, units, long_name);
-  file.describe(path, "standard_error", estimate.standard_error);
+namespace {
+
+struct Keys {
+  Keys(const std::string& group, std::string_view name, std::string_view suffix)
+      : value(group + std::string(name) + std::string(suffix)),
+        error(error_key(name, suffix)),
+        error_path(group + error) {}
+  std::string value, error, error_path;
+};
+
+std::string error_meaning(std::string_view meaning) {
+  return "standard error: " + std::string(meaning);
 }
 
-void put_with_errors(Hdf5File& file, const std::string& path, const std::string& error_path,
-                     const std::vector<Estimate>& estimates, const Scales& scales, Units units,
-                     const std::string& long_name) {
+}  // namespace
+
+void put_estimate(Hdf5File& file, const std::string& group, std::string_view name, std::string_view suffix,
+                  const Estimate& estimate, Units units, std::string_view long_name) {
+  const Keys keys(group, name, suffix);
+  file.put(keys.value, estimate.value, units, LongName{long_name});
+  file.describe(keys.value, "ancillary_variables", keys.error);
+  file.put(keys.error_path, estimate.standard_error, units, LongName{error_meaning(long_name)});
+}
+
+void put_with_errors(Hdf5File& file, const std::string& group, std::string_view name, std::string_view suffix,
+                     std::span<const double> values, std::span<const double> errors, const Scales& scales, Units units,
+                     std::string_view long_name) {
+  const Keys keys(group, name, suffix);
+  file.put(keys.value, values, scales, units, LongName{long_name});
+  file.describe(keys.value, "ancillary_variables", keys.error);
+  file.put(keys.error_path, errors, scales, units, LongName{error_meaning(long_name)});
+}
+
+void put_with_errors(Hdf5File& file, const std::string& group, std::string_view name, std::string_view suffix,
+                     std::span<const Estimate> estimates, const Scales& scales, Units units,
+                     std::string_view long_name) {
   std::vector<double> values, errors;
   for (const auto& [value, error] : estimates) {
     values.push_back(value);
     errors.push_back(error);
   }
-  file.put(path, values, scales, units, LongName{long_name});
-  file.describe(path, "ancillary_variables", error_path.substr(error_path.rfind('/') + 1));
-  file.put(error_path, errors, scales, units, LongName{"standard error: " + long_name});
+  put_with_errors(file, group, name, suffix, values, errors, scales, units, long_name);
 }
 
 void put_scene(Hdf5File& file, const Scene& scene) {
@@ -55,6 +83,10 @@ void put_budget_terms(Hdf5File& file) {
   const std::vector<std::string> terms(term_names.begin(), term_names.end());
   file.put_scale("/budget/term", std::span<const std::string>(terms), ratio,
                  LongName{"where the light went, in the order that it meets them"});
+  std::vector<std::string> meanings;
+  for (const TermWords& term : budget_terms) meanings.emplace_back(term.meaning);
+  file.put("/budget/meaning", std::span<const std::string>(meanings), {"/budget/term"}, ratio,
+           LongName{"what each term is"});
 }
 
 }  // namespace catoptra

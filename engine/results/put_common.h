@@ -19,18 +19,22 @@ inline constexpr Units ratio{"1"}, watt{"W"}, watt_per_m2{"W m-2"}, metre{"m"}, 
 /// Root attributes: conventions, schema version, title, generator, compiler, instruction set, search, time, command.
 void put_provenance(Hdf5File& file, const Scene& scene, const std::string& search, const Provenance& from);
 
-/// A number with its standard error as an attribute.
-void put_estimate(Hdf5File& file, const std::string& path, const Estimate& estimate, Units units, LongName long_name);
-
-/// Values at `path` and their standard errors at `error_path`, of the same group, which the values name.
-void put_with_errors(Hdf5File& file, const std::string& path, const std::string& error_path,
-                     const std::vector<Estimate>& estimates, const Scales& scales, Units units,
-                     const std::string& long_name);
+/// A number at `group` + `name` + `suffix`, its unit, and its standard error at error_key() beside it, which the number
+/// names in its attribute ancillary_variables.
+void put_estimate(Hdf5File& file, const std::string& group, std::string_view name, std::string_view suffix,
+                  const Estimate& estimate, Units units, std::string_view long_name);
+/// The same for arrays.
+void put_with_errors(Hdf5File& file, const std::string& group, std::string_view name, std::string_view suffix,
+                     std::span<const double> values, std::span<const double> errors, const Scales& scales, Units units,
+                     std::string_view long_name);
+void put_with_errors(Hdf5File& file, const std::string& group, std::string_view name, std::string_view suffix,
+                     std::span<const Estimate> estimates, const Scales& scales, Units units,
+                     std::string_view long_name);
 
 /// The scene's exact text and that of every file that it pulled in.
 void put_scene(Hdf5File& file, const Scene& scene);
 
-/// The budget's terms as a dimension scale, /budget/term.
+/// The budget's terms as a dimension scale, /budget/term, and what they mean.
 void put_budget_terms(Hdf5File& file);
 
 }  // namespace catoptra

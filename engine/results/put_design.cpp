@@ -36,14 +36,10 @@ void put_design(Hdf5File& file, const Design& design) {
            LongName{"values tried, in the key's unit"});
   file.put("/design/objective", objective, over_variants, merit,
            LongName{"mean of the objective over the suns of the search, from its samples"});
-  const auto put_mean = [&](const std::string& path, const Estimate& mean, std::string_view long_name) {
-    file.put(path, mean.value, merit, LongName{long_name});
-    file.describe(path, "standard_error", mean.standard_error);
-  };
-  put_mean("/design/original_mean", design.original,
-           "mean of the objective over the schedule's suns, scene as it was, from samples of their own");
-  put_mean("/design/best_mean", design.found,
-           "mean of the objective over the schedule's suns, best variant, from samples of their own");
+  put_estimate(file, "/design/", "original_mean", "", design.original, merit,
+               "mean of the objective over the schedule's suns, scene as it was, from samples of their own");
+  put_estimate(file, "/design/", "best_mean", "", design.found, merit,
+               "mean of the objective over the schedule's suns, best variant, from samples of their own");
   file.put("/design/original_source", design.original_text, ratio, LongName{"the exact text of the scene as it was"});
 }
 

@@ -20,7 +20,7 @@ void put_realisations(Hdf5File& file, const Realisations& realisations) {
   file.describe(group + "build", "asked", static_cast<std::int64_t>(realisations.asked));
   const auto put = [&](const std::string& name, const std::vector<Estimate>& estimates, const Scales& scales,
                        const std::string& long_name) {
-    put_with_errors(file, group + name, group + name + "_standard_error", estimates, scales, ratio, long_name);
+    put_with_errors(file, group, name, "", estimates, scales, ratio, long_name);
   };
   put("intercept_factor", intercept, over_builds,
       "power that reaches the receivers / power that leaves the last mirror unblocked, all suns");
@@ -31,8 +31,8 @@ void put_realisations(Hdf5File& file, const Realisations& realisations) {
   for (const double below : percentiles) at.push_back(share_percentile(realisations, below));
   file.put_scale(group + "below", percentiles, ratio, LongName{"share of the builds"});
   put("absorbed_share_at", at, {group + "below"}, "absorbed share that this share of builds stays below");
-  put_estimate(file, group + "mean_absorbed_share", mean_share(realisations), ratio,
-               LongName{"mean absorbed share over the builds"});
+  put_estimate(file, group, "mean_absorbed_share", "", mean_share(realisations), ratio,
+               "mean absorbed share over the builds");
 
   for (const DrawnName& error : drawn_names(realisations.rms)) {
     const Units unit{error.unit};

@@ -29,7 +29,7 @@ class Reader {
     out.path = path_;
     out.attributes = attributes_of(file_, "/");
     require_ours(out);
-    walk(file_, "", out.sets);
+    walk(file_, "", out);
     return out;
   }
 
@@ -59,11 +59,11 @@ class Reader {
       throw NotAResult(fmt::format(
           "'{}' was not written by Catoptra: it has no schema_version\n  allowed: what catoptra trace or steer wrote",
           path_));
-    if (version->front() != result_schema_version)
+    if (version->front() < oldest_schema_version || version->front() > result_schema_version)
       throw NotAResult(fmt::format(
-          "'{}' has the result schema {}, from {}\n  allowed: {}, which this program, Catoptra " CATOPTRA_VERSION
+          "'{}' has the result schema {}, from {}\n  allowed: {} to {}, which this program, Catoptra " CATOPTRA_VERSION
           ", reads",
-          path_, version->front(), file.text("generator"), result_schema_version));
+          path_, version->front(), file.text("generator"), oldest_schema_version, result_schema_version));
   }
 
   template <class Number>
@@ -75,7 +75,7 @@ class Reader {
 
   Handle kept(hid_t id, herr_t (*close)(hid_t), const std::string& where) const { return {checked(id, where), close}; }
 
-  void walk(hid_t group, const std::string& path, std::vector<StoredSet>& sets) const {
+  void walk(hid_t group, const std::string& path, StoredFile& out) const {
     H5G_info_t info;
     checked(H5Gget_info(group, &info), path + "/");
     // In the order of writing where the file keeps it.
@@ -91,8 +91,8 @@ class Reader {
       const std::string where = path + "/" + name;
       const Handle object = kept(H5Oopen(group, name.c_str(), H5P_DEFAULT), H5Oclose, where);
       const auto type = H5Iget_type(object);
-      if (type == H5I_GROUP) walk(object, where, sets);
-      if (type == H5I_DATASET) sets.push_back(set_of(object, where));
+      if (type == H5I_GROUP) walk(object, where, out);
+      if (type == H5I_DATASET) out.add(set_of(object, where));
     }
   }
 
@@ -201,14 +201,34 @@ class Reader {
 
 }  // namespace
 
-const StoredSet* StoredFile::find(std::string_view set) const {
-  const auto found = std::ranges::find(sets, set, &StoredSet::path);
-  return found == sets.end() ? nullptr : &*found;
+void StoredFile::add(StoredSet set) {
+  places_.emplace(set.path, sets_.size());
+  sets_.push_back(std::move(set));
 }
 
-double StoredFile::number(std::string_view set, std::size_t place) const {
+const StoredSet* StoredFile::find(const std::string& set) const {
+  const auto found = places_.find(set);
+  return found == places_.end() ? nullptr : &sets_[found->second];
+}
+
+double StoredFile::number(const std::string& set, std::size_t place) const {
   const auto* found = values<double>(set);
   return found && place < found->size() ? (*found)[place] : std::numeric_limits<double>::quiet_NaN();
+}
+
+const std::vector<double>* StoredFile::errors(const std::string& set) const {
+  const StoredSet* numbers = find(set);
+  if (numbers == nullptr) return nullptr;
+  if (const std::string beside = text_of(numbers->attributes, "ancillary_variables"); !beside.empty())
+    return values<double>(set.substr(0, set.rfind('/') + 1) + beside);
+  const auto found = numbers->attributes.find("standard_error");
+  return found == numbers->attributes.end() ? nullptr : std::get_if<std::vector<double>>(&found->second.values);
+}
+
+Estimate StoredFile::estimate(const std::string& set, std::size_t place) const {
+  const auto* found = errors(set);
+  const double nan = std::numeric_limits<double>::quiet_NaN();
+  return {number(set, place), found == nullptr ? 0 : place < found->size() ? (*found)[place] : nan};
 }
 
 std::string text_of(const StoredAttributes& attributes, std::string_view name) {

@@ -6,8 +6,11 @@
 #include <stdexcept>
 #include <string>
 #include <string_view>
+#include <unordered_map>
 #include <variant>
 #include <vector>
+
+#include "numeric/statistics.h"
 
 namespace catoptra {
 
@@ -32,23 +35,35 @@ struct StoredSet {
   StoredAttributes attributes;     // without those by which HDF5 knows scales
 };
 
-struct StoredFile {
+class StoredFile {
+ public:
   std::string path;  // as typed
   StoredAttributes attributes;
-  std::vector<StoredSet> sets;  // in the order that they were written
 
+  void add(StoredSet set);
+  /// In the order that they were written.
+  const std::vector<StoredSet>& sets() const { return sets_; }
   /// None: null.
-  const StoredSet* find(std::string_view set) const;
+  const StoredSet* find(const std::string& set) const;
   /// The values of the dataset at `set`; null where there is none, or one of another type.
   template <class T>
-  const std::vector<T>* values(std::string_view set) const {
+  const std::vector<T>* values(const std::string& set) const {
     const StoredSet* found = find(set);
     return found ? std::get_if<std::vector<T>>(&found->values) : nullptr;
   }
   /// A number of the dataset at `set`, NaN where there is none.
-  double number(std::string_view set, std::size_t place = 0) const;
+  double number(const std::string& set, std::size_t place = 0) const;
+  /// The standard errors of the numbers at `set`: the dataset beside it that it names in its attribute
+  /// ancillary_variables, or, in files of schema 1, its attribute standard_error. Null where it has none.
+  const std::vector<double>* errors(const std::string& set) const;
+  /// A number with its standard error: 0 where it has none, NaN where there is no number.
+  Estimate estimate(const std::string& set, std::size_t place = 0) const;
   /// Of the root; empty where there is none.
   std::string text(std::string_view attribute) const { return text_of(attributes, attribute); }
+
+ private:
+  std::vector<StoredSet> sets_;
+  std::unordered_map<std::string, std::size_t> places_;
 };
 
 /// What was given is no result that this program reads; the message says why, and what would be.

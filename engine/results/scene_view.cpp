@@ -75,7 +75,7 @@ Json json_of(std::span<const RayPath> paths) {
     count.push_back(path.vertices_m.size());
     for (const Vec& v : path.vertices_m) append(vertices, v, rounded_m);
   }
-  return {{"fates", fate_names}, {"fate", fate}, {"power_W", power}, {"vertex_count", count}, {"vertices_m", vertices}};
+  return {{"fates", term_names}, {"fate", fate}, {"power_W", power}, {"vertex_count", count}, {"vertices_m", vertices}};
 }
 
 /// The map's own axes, so that a picture can't disagree with them.

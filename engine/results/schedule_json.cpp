@@ -1,12 +1,12 @@
 #include <nlohmann/json.hpp>
 
-#include "results/estimate_json.h"
-#include "results/put_heat.h"
+#include "results/put_numbers.h"
 #include "results/realisation_rows.h"
 #include "results/schedule_rows.h"
 #include "results/tolerance_rows.h"
 #include "results/write_result.h"
 #include "results/write_schedule.h"
+#include "study/heat_numbers.h"
 
 namespace catoptra {
 namespace {
@@ -32,25 +32,16 @@ Json json_of(const Scene& scene, const Schedule& schedule, const ScheduleRow& ro
            {"azimuth_deg", azimuth_deg(row.sun.to_sun)},
            {"elevation_deg", elevation_deg(row.sun.to_sun)},
            {"poses", Json::object()},
-           {"branched", row.branched},
-           {"incident_power_W", row.result.incident_power_W},
-           {"budget", Json::object()},
-           {"optical_efficiency", json_of(row.result.optical_efficiency)},
-           {"intercept_factor", json_of(row.result.intercept_factor)},
-           {"receivers", Json::object()}};
+           {"branched", row.branched}};
   for (std::size_t k = 0; k < row.poses.size(); ++k)
     out["poses"][schedule.components[k]] = json_of(row.poses[k], schedule.follows_law(k));
-  for (std::size_t i = 0; i < term_count; ++i)
-    out["budget"][std::string(term_names[i])] = {{"power_W", row.result.budget[i].value},
-                                                 {"standard_error_W", row.result.budget[i].standard_error}};
+  add_numbers(out, result_numbers, row.result, false);
+  out["budget"] = budget_json(row.result);
+  out["receivers"] = Json::object();
   for (const auto& receiver : row.result.receivers) {
     Json& entry = out["receivers"][receiver.name];
-    entry = {{"intercept_factor", json_of(receiver.intercept_factor)},
-             {"absorbed_power_W", json_of(receiver.absorbed_power_W)},
-             {"direct_power_W", json_of(receiver.direct_power_W)},
-             {"peak_concentration", json_of(receiver.peak_concentration)},
-             {"mean_concentration", json_of(receiver.mean_concentration)}};
-    if (const auto heat = heat_balance(scene, receiver)) entry["heat"] = heat_json(*heat);
+    add_numbers(entry, receiver_numbers, receiver, false);
+    if (const auto heat = heat_balance(scene, receiver)) add_numbers(entry["heat"], heat_numbers, *heat);
   }
   return out;
 }

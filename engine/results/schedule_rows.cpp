@@ -7,12 +7,30 @@
 #include <fmt/format.h>
 
 #include "results/csv_line.h"
-#include "results/put_heat.h"
 #include "results/table.h"
 #include "results/write_result.h"
+#include "study/heat_numbers.h"
 
 namespace catoptra {
 namespace {
+
+/// A cell for each number that differs from sun to sun, and one for its error.
+void name_cells(CsvLine& line, const std::string& lead, const auto& numbers) {
+  for (const auto& number : numbers) {
+    if (!number.by_sun) continue;
+    line << lead + number.key();
+    if (number.has_error()) line << lead + number.error_key();
+  }
+}
+
+template <class T>
+void number_cells(CsvLine& line, const auto& numbers, const T& from) {
+  for (const Number<T>& number : numbers) {
+    if (!number.by_sun) continue;
+    const Estimate estimate = number.at(from);
+    number.has_error() ? line << estimate : line << estimate.value;
+  }
+}
 
 std::string csv_names(const Scene& scene, const Schedule& schedule) {
   CsvLine line;
@@ -23,17 +41,12 @@ std::string csv_names(const Scene& scene, const Schedule& schedule) {
                              "velocity_y_m_s", "velocity_z_m_s", "turn_rate_rad_s"})
       line << component + "." + name;
   }
-  const auto estimate = [&](const std::string& name) { line << name << name + "_standard_error"; };
-  estimate("optical_efficiency");
-  estimate("intercept_factor");
-  for (const auto& term : term_names) line << fmt::format("{}_W", term) << fmt::format("{}_standard_error_W", term);
+  name_cells(line, "", result_numbers);
+  for (const auto& term : term_names) line << std::string(term) + "_W" << error_key(term, "_W");
   if (!schedule.rows.empty()) {
     for (const auto& receiver : schedule.rows.front().result.receivers) {
-      for (const auto* name :
-           {"intercept_factor", "absorbed_power_W", "direct_power_W", "peak_concentration", "mean_concentration"})
-        estimate(receiver.name + "." + name);
-      if (heat_balance(scene, receiver))
-        for (const HeatTerm& term : heat_terms) estimate(receiver.name + ".heat." + term.full_name());
+      name_cells(line, receiver.name + ".", receiver_numbers);
+      if (heat_balance(scene, receiver)) name_cells(line, receiver.name + ".heat.", heat_numbers);
     }
   }
   line << std::string("branched");
@@ -170,13 +183,11 @@ std::string schedule_csv(const Scene& scene, const Schedule& schedule) {
     for (const auto& pose : row.poses)
       line << pose.position_m << pose.axis << pose.roll_rad / units::degree_rad << pose.velocity_m_s
            << pose.turn_rate_rad_s;
-    line << row.result.optical_efficiency << row.result.intercept_factor;
+    number_cells(line, result_numbers, row.result);
     for (const auto& term : row.result.budget) line << term;
     for (const auto& receiver : row.result.receivers) {
-      line << receiver.intercept_factor << receiver.absorbed_power_W << receiver.direct_power_W
-           << receiver.peak_concentration << receiver.mean_concentration;
-      if (const auto heat = heat_balance(scene, receiver))
-        for (const HeatTerm& term : heat_terms) line << *heat.*term.of;
+      number_cells(line, receiver_numbers, receiver);
+      if (const auto heat = heat_balance(scene, receiver)) number_cells(line, heat_numbers, *heat);
     }
     line << std::string(row.branched ? "1" : "0");
     text += line.text();

@@ -3,9 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <map>
+#include <sstream>
 #include <stdexcept>
 
 #include "scene/read.h"
+#include "trace/numbers.h"
 
 namespace catoptra {
 namespace {
@@ -22,7 +25,7 @@ Vec vec_of(const StoredFile& file, const std::string& path, std::size_t row) {
 
 std::vector<std::string> names_under(const StoredFile& file, const std::string& group) {
   std::vector<std::string> out;
-  for (const StoredSet& set : file.sets) {
+  for (const StoredSet& set : file.sets()) {
     if (!set.path.starts_with(group)) continue;
     std::string name = set.path.substr(group.size(), set.path.find('/', group.size()) - group.size());
     if (std::ranges::find(out, name) == out.end()) out.push_back(std::move(name));
@@ -46,6 +49,56 @@ int utc_offset_minutes(const std::string& time) {
   if (sign == std::string::npos || (time[sign] != '+' && time[sign] != '-')) return 0;
   const int minutes = 60 * std::stoi(time.substr(sign + 1, 2)) + std::stoi(time.substr(sign + 4, 2));
   return time[sign] == '-' ? -minutes : minutes;
+}
+
+/// Every number of the list that `group`, which ends with a slash, holds of the schedule's sun `row`; NaN where the
+/// file, written by another version, has no such number.
+template <class T>
+void read_numbers(const StoredFile& file, const std::string& group, const auto& numbers, T& to, std::size_t row) {
+  for (const Number<T>& number : numbers) number.set(to, file.estimate(group + number.key(), number.by_sun ? row : 0));
+}
+
+/// Where a file keeps the budget's terms: by their names, as another version may have had more or fewer.
+class BudgetPlaces {
+ public:
+  explicit BudgetPlaces(const StoredFile& file) : file_(file), terms_(values<std::string>(file, "/budget/term")) {
+    for (const auto& term : terms_)
+      if (std::ranges::find(term_names, term) == term_names.end())
+        throw std::runtime_error(fmt::format(
+            "'{}' holds the loss '{}', which this program does not know; use a newer one", file.path, term));
+  }
+
+  /// Term `k` of this program at sun `row`; NaN where the file's version had no such term.
+  Estimate estimate(std::size_t k, std::size_t row) const {
+    const auto found = std::ranges::find(terms_, term_names[k]);
+    if (found == terms_.end()) return {std::nan(""), std::nan("")};
+    const auto place = static_cast<std::size_t>(found - terms_.begin());
+    return file_.estimate("/budget/power_W", row * terms_.size() + place);
+  }
+
+ private:
+  const StoredFile& file_;
+  std::vector<std::string> terms_;
+};
+
+/// What the numbers of /paths/fate stand for in this file.
+std::map<std::int64_t, Fate> fates_of(const StoredFile& file) {
+  std::map<std::int64_t, Fate> out;
+  const StoredSet* fate = file.find("/paths/fate");
+  if (fate == nullptr) return out;
+  const auto flags = fate->attributes.find("flag_values");
+  const auto* numbers =
+      flags == fate->attributes.end() ? nullptr : std::get_if<std::vector<std::int64_t>>(&flags->second.values);
+  std::istringstream words(text_of(fate->attributes, "flag_meanings"));
+  std::size_t i = 0;
+  for (std::string word; numbers != nullptr && i < numbers->size() && words >> word; ++i) {
+    const auto found = std::ranges::find(term_names, word);
+    if (found == term_names.end())
+      throw std::runtime_error(
+          fmt::format("'{}' holds rays with the fate '{}', which this program does not know", file.path, word));
+    out[(*numbers)[i]] = static_cast<Fate>(found - term_names.begin());
+  }
+  return out;
 }
 
 std::vector<FluxAxis> axes_of(const StoredFile& file, const std::string& group, const StoredSet& map) {
@@ -100,31 +153,18 @@ Schedule schedule_of(const StoredFile& file) {
   const auto times = values<double>(file, "/time");
   const auto local = values<std::string>(file, "/local_time");
   const auto branched = values<std::int64_t>(file, "/branched");
-  const auto estimate = [&](const std::string& path, const std::string& error_path, std::size_t place) {
-    return Estimate{file.number(path, place), file.number(error_path, place)};
-  };
+  const BudgetPlaces places(file);
   for (std::size_t i = 0; i < times.size(); ++i) {
     ScheduleRow row;
     row.sun = {vec_of(file, "/sun/to_sun", i), times[i], i < local.size() ? utc_offset_minutes(local[i]) : 0};
     for (const auto& component : out.components) row.poses.push_back(pose_of(file, component, i));
     row.branched = i < branched.size() && branched[i] != 0;
-    row.result.optical_efficiency = estimate("/optical_efficiency", "/optical_efficiency_standard_error", i);
-    row.result.intercept_factor = estimate("/intercept_factor", "/intercept_factor_standard_error", i);
-    for (std::size_t k = 0; k < term_count; ++k)
-      row.result.budget[k] = estimate("/budget/power_W", "/budget/standard_error_W", i * term_count + k);
+    read_numbers(file, "/", result_numbers, row.result, i);
+    for (std::size_t k = 0; k < term_count; ++k) row.result.budget[k] = places.estimate(k, i);
     for (const auto& name : receivers_of(file)) {
-      const std::string group = "/receivers/" + name + "/";
       ReceiverResult receiver;
       receiver.name = name;
-      const auto of = [&](const std::string& what, const std::string& error) {
-        return estimate(group + what, group + error, i);
-      };
-      receiver.intercept_factor = of("intercept_factor", "intercept_factor_standard_error");
-      receiver.absorbed_power_W = of("absorbed_power_W", "absorbed_power_standard_error_W");
-      receiver.direct_power_W = of("direct_power_W", "direct_power_standard_error_W");
-      receiver.area_m2 = file.number(group + "area_m2");
-      receiver.peak_concentration = of("peak_concentration", "peak_concentration_standard_error");
-      receiver.mean_concentration = of("mean_concentration", "mean_concentration_standard_error");
+      read_numbers(file, "/receivers/" + name + "/", receiver_numbers, receiver, i);
       row.result.receivers.push_back(std::move(receiver));
     }
     out.rows.push_back(std::move(row));
@@ -151,9 +191,10 @@ std::vector<RayPath> paths_of(const StoredFile& file) {
              count = values<std::int64_t>(file, "/paths/vertex_count");
   const auto fate = values<std::int64_t>(file, "/paths/fate");
   const auto power = values<double>(file, "/paths/power_W");
+  const auto fates = fates_of(file);
   std::vector<RayPath> out;
   for (std::size_t i = 0; i < fate.size(); ++i) {
-    RayPath path{.vertices_m = {}, .power_W = power.at(i), .fate = static_cast<Fate>(fate[i])};
+    RayPath path{.vertices_m = {}, .power_W = power.at(i), .fate = fates.at(fate[i])};
     for (std::int64_t k = 0; k < count.at(i); ++k)
       path.vertices_m.push_back(vec_of(file, "/paths/vertices_m", static_cast<std::size_t>(offset.at(i) + k)));
     out.push_back(std::move(path));

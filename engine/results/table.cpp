@@ -5,7 +5,7 @@
 #include <fmt/format.h>
 
 #include "results/write_result.h"
-#include "study/heat.h"
+#include "study/heat_numbers.h"
 
 namespace catoptra {
 namespace {
@@ -50,10 +50,16 @@ std::string row(std::string_view name, const Estimate& estimate, std::string_vie
   return trimmed(fmt::format("  {:<22}{} {}", name, cells(estimate, 14), unit));
 }
 
-std::string words_of(std::string_view name) {
-  std::string words(name);
-  std::ranges::replace(words, '_', ' ');
-  return words;
+/// The lines of those numbers that have one in a table.
+template <class T>
+std::string rows(const auto& numbers, const T& from) {
+  std::string text;
+  for (const Number<T>& number : numbers) {
+    const Estimate estimate = number.at(from);
+    if (number.label.empty() || (estimate.value == 0 && !number.shown_as_zero)) continue;
+    text += row(number.label, estimate, number.label_unit);
+  }
+  return text;
 }
 
 std::string budget_text(const TraceResult& result) {
@@ -69,13 +75,7 @@ std::string budget_text(const TraceResult& result) {
 
 std::string receiver_text(const ReceiverResult& receiver) {
   std::string text = fmt::format("\nreceiver '{}', {} m2\n", receiver.name, six_digits(receiver.area_m2));
-  text += row("intercept factor", receiver.intercept_factor);
-  text += row("arriving power", receiver.arriving_power_W, "W");
-  text += row("absorbed power", receiver.absorbed_power_W, "W");
-  if (receiver.direct_power_W.value != 0)
-    text += row("straight from the sun", receiver.direct_power_W, "W, in no other number");
-  text += row("mean concentration", receiver.mean_concentration, "x DNI");
-  text += row("peak concentration", receiver.peak_concentration, "x DNI, of one bin");
+  text += rows(receiver_numbers, receiver);
   if (!std::isnan(receiver.peak_at[0]))
     text += fmt::format("  {:<22}{:>14}\n", "  there",
                         fmt::format("{} = {:.4g}, {} = {:.4g}", receiver.flux.first.name, receiver.peak_at[0],
@@ -84,15 +84,7 @@ std::string receiver_text(const ReceiverResult& receiver) {
 }
 
 std::string heat_text(const HeatBalance& heat) {
-  std::string text = fmt::format("  heat at {} K\n", six_digits(heat.temperature_K));
-  text += row("  taken in", heat.heat_in_W, "W, direct sun included");
-  text += row("  lost", {heat.heat_loss_W, 0}, "W");
-  text += row("  useful", heat.useful_heat_W, "W");
-  text += row("  work at most", heat.work_W, "W, Carnot");
-  text += row("  stagnates at", heat.stagnation_temperature_K, "K");
-  text += row("  best at", heat.best_temperature_K, "K");
-  text += row("  work there", heat.best_work_W, "W, Carnot");
-  return text;
+  return fmt::format("  heat at {} K\n", six_digits(heat.temperature_K)) + rows(heat_numbers, heat);
 }
 
 /// `lead` and `text`, broken between words so that no line passes 80 columns; blanks stand under `lead`.
@@ -149,8 +141,7 @@ std::string result_text(const Scene& scene, const TraceResult& result) {
   text += "± one standard error, from the spread of the replicates\n\n";
   text += budget_text(result);
   text += "\n";
-  text += row("optical efficiency", result.optical_efficiency);
-  text += row("intercept factor", result.intercept_factor, result.receivers.size() > 1 ? "all receivers" : "");
+  text += rows(result_numbers, result);
   for (const auto& receiver : result.receivers) {
     text += receiver_text(receiver);
     if (const auto heat = heat_balance(scene, receiver)) text += heat_text(*heat);

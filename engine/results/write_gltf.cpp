@@ -210,7 +210,7 @@ void add_components(Builder& to, const SceneView& view, std::span<const NamedMap
 }
 
 void add_paths(Builder& to, std::span<const RayPath> paths) {
-  for (std::size_t fate = 0; fate < fate_names.size(); ++fate) {
+  for (std::size_t fate = 0; fate < term_names.size(); ++fate) {
     std::vector<Vec> points;
     for (const RayPath& path : paths) {
       if (static_cast<std::size_t>(path.fate) != fate) continue;
@@ -218,7 +218,7 @@ void add_paths(Builder& to, std::span<const RayPath> paths) {
         points.insert(points.end(), {path.vertices_m[i - 1], path.vertices_m[i]});
     }
     if (!points.empty())
-      add_lines(to, "rays: " + std::string(fate_names[fate]), points, fate_colour(static_cast<Fate>(fate)));
+      add_lines(to, "rays: " + std::string(term_names[fate]), points, fate_colour(static_cast<Fate>(fate)));
   }
 }
 

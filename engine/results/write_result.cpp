@@ -9,7 +9,8 @@
 
 #include "results/hdf5_file.h"
 #include "results/put_common.h"
-#include "results/put_heat.h"
+#include "results/put_numbers.h"
+#include "study/heat_numbers.h"
 
 namespace catoptra {
 namespace {
@@ -26,13 +27,7 @@ void put_root(Hdf5File& file, const Scene& scene, const TraceResult& result, con
   file.describe("/", "interrupted", std::int64_t{result.interrupted});
   file.describe("/", "warnings", fmt::format("{}", fmt::join(remarks(result), "\n")));
 
-  file.put("/aperture_area_m2", result.aperture_area_m2, square_metre, LongName{"aperture area of all primaries"});
-  file.put("/incident_power_W", result.incident_power_W, watt,
-           LongName{"DNI times aperture area times the cosine of incidence, all primaries"});
-  put_estimate(file, "/optical_efficiency", result.optical_efficiency, ratio,
-               LongName{"absorbed power / (DNI times aperture area)"});
-  put_estimate(file, "/intercept_factor", result.intercept_factor, ratio,
-               LongName{"power that reaches the receivers / power that leaves the last mirror unblocked"});
+  put_numbers(file, "/", result_numbers, result);
 }
 
 void put_sun(Hdf5File& file, const Scene& scene, const TraceResult& result) {
@@ -49,20 +44,14 @@ void put_sun(Hdf5File& file, const Scene& scene, const TraceResult& result) {
 }
 
 void put_budget(Hdf5File& file, const TraceResult& result) {
-  std::vector<double> power, error, by_replicate;
-  for (const auto& term : result.budget) {
-    power.push_back(term.value);
-    error.push_back(term.standard_error);
-  }
+  std::vector<double> by_replicate;
   std::vector<std::int64_t> numbers;
   for (const auto& replicate : result.budget_by_replicate) {
     numbers.push_back(static_cast<std::int64_t>(numbers.size()));
     by_replicate.insert(by_replicate.end(), replicate.begin(), replicate.end());
   }
   put_budget_terms(file);
-  file.put("/budget/power_W", power, {"/budget/term"}, watt, LongName{"power"});
-  file.describe("/budget/power_W", "ancillary_variables", "standard_error_W");
-  file.put("/budget/standard_error_W", error, {"/budget/term"}, watt, LongName{"standard error of the power"});
+  put_with_errors(file, "/budget/", "power", "_W", result.budget, {"/budget/term"}, watt, "power");
   file.put_scale("/budget/replicate", numbers, ratio, LongName{"independent scrambling of the sample sequence"});
   file.put("/budget/power_by_replicate_W", by_replicate, {"/budget/replicate", "/budget/term"}, watt,
            LongName{"power as each replicate alone estimates it; runs are merged through these"});
@@ -93,43 +82,28 @@ void put_flux(Hdf5File& file, const std::string& group, const FluxMap& map) {
   put_axis(file, group, map.first);
   put_axis(file, group, map.second);
   const Scales scales{group + map.first.name, group + map.second.name};
-  file.put(group + "flux_W_m2", map.flux_W_m2, scales, watt_per_m2, LongName{"irradiance that arrives on the front"});
-  file.describe(group + "flux_W_m2", "ancillary_variables", "flux_standard_error_W_m2");
+  put_with_errors(file, group, "flux", "_W_m2", map.flux_W_m2, map.standard_error_W_m2, scales, watt_per_m2,
+                  "irradiance that arrives on the front");
   file.describe(group + "flux_W_m2", "cell_measures", "area: bin_area_m2");
-  file.put(group + "flux_standard_error_W_m2", map.standard_error_W_m2, scales, watt_per_m2,
-           LongName{"standard error of the irradiance"});
   file.put(group + "bin_area_m2", map.area_m2, scales, square_metre, LongName{"area of the bin inside the outline"});
 }
 
 void put_enclosed(Hdf5File& file, const std::string& group, const EnclosedPower& enclosed) {
   if (enclosed.radius_m.empty()) return;
-  const std::string radius = group + "radius_m", fraction = group + "fraction";
+  const std::string radius = group + "radius_m";
   file.put_scale(radius, enclosed.radius_m, metre, LongName{"distance"});
   file.describe(radius, "about", enclosed.about);
-  file.put(fraction, enclosed.fraction, {radius}, ratio, LongName{"share of the arriving power within the distance"});
-  file.describe(fraction, "ancillary_variables", "fraction_standard_error");
-  file.put(fraction + "_standard_error", enclosed.standard_error, {radius}, ratio,
-           LongName{"standard error of the share"});
+  put_with_errors(file, group, "fraction", "", enclosed.fraction, enclosed.standard_error, {radius}, ratio,
+                  "share of the arriving power within the distance");
 }
 
 void put_receiver(Hdf5File& file, const Scene& scene, const ReceiverResult& receiver) {
   const std::string group = "/receivers/" + receiver.name + "/";
-  file.put(group + "area_m2", receiver.area_m2, square_metre, LongName{"area of the front, all copies together"});
-  put_estimate(file, group + "intercept_factor", receiver.intercept_factor, ratio,
-               LongName{"power that reaches this receiver / power that leaves the last mirror unblocked"});
-  put_estimate(file, group + "arriving_power_W", receiver.arriving_power_W, watt,
-               LongName{"power that arrives on the front for the first time, by way of the mirrors"});
-  put_estimate(file, group + "absorbed_power_W", receiver.absorbed_power_W, watt, LongName{"absorbed power"});
-  put_estimate(file, group + "direct_power_W", receiver.direct_power_W, watt,
-               LongName{"power absorbed straight from the sun; part of no other number"});
-  put_estimate(file, group + "peak_concentration", receiver.peak_concentration, ratio,
-               LongName{"largest irradiance of a bin / DNI"});
+  put_numbers(file, group, receiver_numbers, receiver);
   file.describe(group + "peak_concentration", "position", std::span<const double>(receiver.peak_at));
-  put_estimate(file, group + "mean_concentration", receiver.mean_concentration, ratio,
-               LongName{"irradiance averaged over the front / DNI"});
   put_flux(file, group, receiver.flux);
   put_enclosed(file, group + "enclosed/", receiver.enclosed);
-  if (const auto heat = heat_balance(scene, receiver)) put_heat(file, group + "heat/", *heat);
+  if (const auto heat = heat_balance(scene, receiver)) put_numbers(file, group + "heat/", heat_numbers, *heat);
 }
 
 /// Paths as a ragged array (CF conventions 1.8, section 9.3.3, contiguous): vertices of all paths in a row.
@@ -147,7 +121,7 @@ void put_paths(Hdf5File& file, const std::vector<RayPath>& paths) {
     for (const auto& v : path.vertices_m) vertices.insert(vertices.end(), {v.x, v.y, v.z});
   }
   for (std::size_t i = 0; i < vertices.size() / 3; ++i) vertex_number.push_back(static_cast<std::int64_t>(i));
-  for (std::size_t i = 0; i < fate_names.size(); ++i) fate_values.push_back(static_cast<std::int8_t>(i));
+  for (std::size_t i = 0; i < term_names.size(); ++i) fate_values.push_back(static_cast<std::int8_t>(i));
 
   const Scales along{"/paths/path"};
   file.put_scale("/paths/path", number, ratio, LongName{"number of the path"});
@@ -156,7 +130,7 @@ void put_paths(Hdf5File& file, const std::vector<RayPath>& paths) {
   file.describe("/paths/vertex_count", "sample_dimension", "vertex");
   file.put("/paths/fate", fate, along, ratio, LongName{"the budget's term that took most of the ray's power"});
   file.describe("/paths/fate", "flag_values", std::span<const std::int8_t>(fate_values));
-  file.describe("/paths/fate", "flag_meanings", fmt::format("{}", fmt::join(fate_names, " ")));
+  file.describe("/paths/fate", "flag_meanings", fmt::format("{}", fmt::join(term_names, " ")));
   file.put("/paths/power_W", power, along, watt, LongName{"power of the ray at its end"});
   file.put_scale("/paths/vertex", vertex_number, ratio, LongName{"number of the vertex"});
   const std::vector<std::string> axes{"east", "north", "up"};

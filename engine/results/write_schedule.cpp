@@ -7,11 +7,12 @@
 
 #include "results/put_common.h"
 #include "results/put_design.h"
-#include "results/put_heat.h"
+#include "results/put_numbers.h"
 #include "results/put_realisations.h"
 #include "results/schedule_rows.h"
 #include "results/tolerance_rows.h"
 #include "results/write_result.h"
+#include "study/heat_numbers.h"
 
 namespace catoptra {
 namespace {
@@ -30,7 +31,7 @@ class ScheduleWriter {
     put_axes();
     put_sun();
     for (std::size_t k = 0; k < schedule_.components.size(); ++k) put_poses(k);
-    put_numbers();
+    put_whole();
     for (std::size_t r = 0; r < rows_.front().result.receivers.size(); ++r) put_receiver(r);
   }
 
@@ -41,14 +42,6 @@ class ScheduleWriter {
     std::vector<double> column;
     for (const auto& row : rows_) column.push_back(number(row));
     file_.put(path, column, over_time, units, long_name);
-  }
-  /// Value and standard error, as `estimate` finds them.
-  template <class F>
-  void put_estimates(const std::string& path, const std::string& error_path, const F& estimate, Units units,
-                     const std::string& long_name) {
-    std::vector<Estimate> column;
-    for (const auto& row : rows_) column.push_back(estimate(row));
-    put_with_errors(file_, path, error_path, column, over_time, units, long_name);
   }
   template <class F>
   void put_vectors(const std::string& path, const F& vector, Units units, LongName long_name) {
@@ -112,64 +105,32 @@ class ScheduleWriter {
         LongName{"of the axis on the way from the row before"});
   }
 
-  void put_numbers() {
-    file_.put("/aperture_area_m2", rows_.front().result.aperture_area_m2, square_metre,
-              LongName{"aperture area of all primaries"});
-    put_column(
-        "/incident_power_W", [](const auto& row) { return row.result.incident_power_W; }, watt,
-        LongName{"DNI times aperture area times the cosine of incidence, all primaries"});
-    put_estimates(
-        "/optical_efficiency", "/optical_efficiency_standard_error",
-        [](const auto& row) { return row.result.optical_efficiency; }, ratio,
-        "absorbed power / (DNI times aperture area)");
-    put_estimates(
-        "/intercept_factor", "/intercept_factor_standard_error",
-        [](const auto& row) { return row.result.intercept_factor; }, ratio,
-        "power that reaches the receivers / power that leaves the last mirror unblocked");
+  void put_whole() {
+    std::vector<TraceResult> results;
+    for (const auto& row : rows_) results.push_back(row.result);
+    put_numbers(file_, "/", result_numbers, results, over_time);
     std::vector<std::int8_t> branched;
-    std::vector<double> power, error;
+    std::vector<Estimate> power;
     for (const auto& row : rows_) {
       branched.push_back(row.branched ? 1 : 0);
-      for (const auto& term : row.result.budget) {
-        power.push_back(term.value);
-        error.push_back(term.standard_error);
-      }
+      power.insert(power.end(), row.result.budget.begin(), row.result.budget.end());
     }
     file_.put("/branched", branched, over_time, ratio,
               LongName{"1: the best pose left the branch of its neighbour nearer to noon"});
     put_budget_terms(file_);
-    const Scales scales{"/time", "/budget/term"};
-    file_.put("/budget/power_W", power, scales, watt, LongName{"power"});
-    file_.describe("/budget/power_W", "ancillary_variables", "standard_error_W");
-    file_.put("/budget/standard_error_W", error, scales, watt, LongName{"standard error of the power"});
+    put_with_errors(file_, "/budget/", "power", "_W", power, {"/time", "/budget/term"}, watt, "power");
   }
 
   void put_receiver(std::size_t r) {
     const std::string group = "/receivers/" + rows_.front().result.receivers[r].name + "/";
-    const auto of = [r](const ScheduleRow& row) -> const ReceiverResult& { return row.result.receivers[r]; };
-    file_.put(group + "area_m2", of(rows_.front()).area_m2, square_metre,
-              LongName{"area of the front, all copies together"});
-    put_estimates(
-        group + "intercept_factor", group + "intercept_factor_standard_error",
-        [&](const auto& row) { return of(row).intercept_factor; }, ratio,
-        "power that reaches this receiver / power that leaves the last mirror unblocked");
-    put_estimates(
-        group + "absorbed_power_W", group + "absorbed_power_standard_error_W",
-        [&](const auto& row) { return of(row).absorbed_power_W; }, watt, "absorbed power");
-    put_estimates(
-        group + "direct_power_W", group + "direct_power_standard_error_W",
-        [&](const auto& row) { return of(row).direct_power_W; }, watt,
-        "power absorbed straight from the sun; part of no other number");
-    put_estimates(
-        group + "peak_concentration", group + "peak_concentration_standard_error",
-        [&](const auto& row) { return of(row).peak_concentration; }, ratio, "largest irradiance of a bin / DNI");
-    put_estimates(
-        group + "mean_concentration", group + "mean_concentration_standard_error",
-        [&](const auto& row) { return of(row).mean_concentration; }, ratio, "irradiance averaged over the front / DNI");
+    std::vector<ReceiverResult> results;
     std::vector<HeatBalance> heat;
-    for (const auto& row : rows_)
-      if (const auto balance = heat_balance(scene_, of(row))) heat.push_back(*balance);
-    if (!heat.empty()) put_heat(file_, group + "heat/", heat, over_time);
+    for (const auto& row : rows_) {
+      results.push_back(row.result.receivers[r]);
+      if (const auto balance = heat_balance(scene_, results.back())) heat.push_back(*balance);
+    }
+    put_numbers(file_, group, receiver_numbers, results, over_time);
+    if (!heat.empty()) put_numbers(file_, group + "heat/", heat_numbers, heat, over_time);
   }
 
   Hdf5File& file_;
@@ -199,17 +160,15 @@ void put_tolerance(Hdf5File& file, const std::vector<ToleranceCurve>& curves) {
     }
     const std::string size = group + "error_" + name.suffix;
     const Scales along{size}, over_loss{"/tolerance/lost_share"};
-    const auto put = [&](const std::string& path, const std::string& error_path, const std::vector<Estimate>& estimates,
-                         const Scales& scales, Units units, const std::string& long_name) {
-      put_with_errors(file, group + path, group + error_path, estimates, scales, units, long_name);
+    const auto put = [&](std::string_view of, std::string_view suffix, const std::vector<Estimate>& estimates,
+                         const Scales& scales, Units units, std::string_view long_name) {
+      put_with_errors(file, group, of, suffix, estimates, scales, units, long_name);
     };
     file.put_scale(size, error, unit, LongName{"size of the error"});
-    put("intercept_factor", "intercept_factor_standard_error", intercept, along, ratio,
+    put("intercept_factor", "", intercept, along, ratio,
         "power that reaches the receivers / power that leaves the last mirror unblocked, all suns");
-    put("absorbed_share", "absorbed_share_standard_error", share, along, ratio,
-        "absorbed power / that without the error, all suns");
-    put("error_at_loss_" + name.suffix, "error_at_loss_standard_error_" + name.suffix, at, over_loss, unit,
-        "smallest error of either sign that loses this share");
+    put("absorbed_share", "", share, along, ratio, "absorbed power / that without the error, all suns");
+    put("error_at_loss", "_" + name.suffix, at, over_loss, unit, "smallest error of either sign that loses this share");
   }
 }
 

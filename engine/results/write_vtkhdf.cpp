@@ -177,7 +177,7 @@ void write_vtkhdf(const std::filesystem::path& path, const SceneView& view, std:
   for (const Role role : all_roles) roles.push_back(role_word(role));
   File file;
   file.put(grid, fmt::format("{}", fmt::join(names, "\n")), fmt::format("{}", fmt::join(roles, " ")),
-           fmt::format("{}", fmt::join(fate_names, " ")));
+           fmt::format("{}", fmt::join(term_names, " ")));
   file.save(path);
 }
 

@@ -23,10 +23,36 @@ enum class Term {
   receiver_reflection,
   absorbed
 };
-inline constexpr std::size_t term_count = 9;
-inline constexpr std::array<std::string_view, term_count> term_names{
-    "cosine",     "shading",  "primary_absorption",  "blocking", "secondary_absorption",
-    "cover_loss", "spillage", "receiver_reflection", "absorbed"};
+
+/// What outputs call a term, and what it means.
+struct TermWords {
+  Term term;
+  std::string_view name, meaning;
+};
+inline constexpr std::array budget_terms{
+    TermWords{Term::cosine, "cosine", "lost because mirrors do not face the sun"},
+    TermWords{Term::shading, "shading", "did not reach the primaries: something stood in the sun"},
+    TermWords{Term::primary_absorption, "primary_absorption", "absorbed by the primaries"},
+    TermWords{Term::blocking, "blocking", "met something dark between mirrors and receiver"},
+    TermWords{Term::secondary_absorption, "secondary_absorption", "absorbed by the secondaries"},
+    TermWords{Term::cover_loss, "cover_loss", "lost at covers"},
+    TermWords{Term::spillage, "spillage", "missed the receivers"},
+    TermWords{Term::receiver_reflection, "receiver_reflection", "thrown back by the receivers"},
+    TermWords{Term::absorbed, "absorbed", "absorbed by the receivers"},
+};
+inline constexpr std::size_t term_count = budget_terms.size();
+static_assert(
+    [] {
+      for (std::size_t i = 0; i < term_count; ++i)
+        if (static_cast<std::size_t>(budget_terms[i].term) != i) return false;
+      return true;
+    }(),
+    "budget_terms keeps the order of Term");
+inline constexpr auto term_names = [] {
+  std::array<std::string_view, term_count> names{};
+  for (std::size_t i = 0; i < term_count; ++i) names[i] = budget_terms[i].name;
+  return names;
+}();
 
 struct FluxAxis {
   std::string name;  // "x_m", "azimuth_rad", "height_m"
@@ -62,20 +88,8 @@ struct ReceiverResult {
   EnclosedPower enclosed;
 };
 
-/// The budget's term that took most of a ray, by the same names.
-enum class Fate : std::uint8_t {
-  absorbed,
-  primary_absorption,
-  secondary_absorption,
-  receiver_reflection,
-  blocking,
-  spillage,
-  shading,
-  cover_loss
-};
-inline constexpr std::array<std::string_view, 8> fate_names{
-    "absorbed", "primary_absorption", "secondary_absorption", "receiver_reflection", "blocking", "spillage",
-    "shading",  "cover_loss"};
+/// The budget's term that took most of a ray.
+using Fate = Term;
 
 /// A sampled ray from the sun to where most of its weight ended.
 struct RayPath {

@@ -4,25 +4,19 @@ import { h, svg } from "./dom.js";
 import { plain, scaled, withError, words } from "./numbers.js";
 import { number } from "./stored.js";
 
-const meanings = {
-  cosine: "lost because mirrors do not face the sun",
-  shading: "did not reach the primaries: something stood in the sun",
-  primary_absorption: "absorbed by the primaries",
-  blocking: "met something dark between mirrors and receiver",
-  secondary_absorption: "absorbed by the secondaries",
-  cover_loss: "lost at covers",
-  spillage: "missed the receivers",
-  receiver_reflection: "thrown back by the receivers",
-  absorbed: "absorbed by the receivers",
-};
-
 /// The budget's terms with their estimates in W; of row `moment` in a schedule.
 export function budgetOf(file, moment) {
   const names = file.values("/budget/term");
-  const power = file.values("/budget/power_W"),
-    errors = file.values("/budget/standard_error_W");
+  const meanings = file.values("/budget/meaning"), // none in files of schema 1
+    power = file.values("/budget/power_W"),
+    errors = file.errors("/budget/power_W");
   const from = file.isSchedule ? moment * names.length : 0;
-  return names.map((name, i) => ({ name, value: number(power[from + i]), error: number(errors[from + i]) }));
+  return names.map((name, i) => ({
+    name,
+    meaning: meanings?.[i],
+    value: number(power[from + i]),
+    error: number(errors[from + i]),
+  }));
 }
 
 /// DNI times aperture area, W: what the terms add to.
@@ -123,7 +117,7 @@ export function waterfall(terms, whole) {
   const rows = terms.map((term) => {
     const kind = term.name === "absorbed" ? "absorbed" : "loss";
     if (kind === "loss") left -= term.value / whole;
-    return row(term.name, meanings[term.name], term, whole, kind === "loss" ? left : 0, kind);
+    return row(term.name, term.meaning, term, whole, kind === "loss" ? left : 0, kind);
   });
   return h(
     "table",

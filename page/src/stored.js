@@ -27,19 +27,21 @@ export class Stored {
     return this.sets.get(path)?.values;
   }
 
-  /// A number with its standard error, at `place` where it is an array: the error is an attribute, or a dataset beside.
+  /// A number with its standard error, at `place` where it is an array.
   estimate(path, place) {
     const set = this.sets.get(path);
     if (!set) return undefined;
-    if (set.shape.length === 0) return { value: number(set.values), error: number(set.standard_error ?? 0) };
     const errors = this.errors(path);
+    if (set.shape.length === 0) return { value: number(set.values), error: number(errors ?? 0) };
     return { value: number(set.values[place]), error: errors ? number(errors[place]) : 0 };
   }
 
-  /// Standard errors that belong to the dataset at `path`, by its attribute ancillary_variables.
+  /// Standard errors of the dataset at `path`: another, which it names in its attribute ancillary_variables, or, in files
+  /// of schema 1, its attribute standard_error.
   errors(path) {
-    const name = this.sets.get(path)?.ancillary_variables;
-    if (!name) return undefined;
+    const set = this.sets.get(path),
+      name = set?.ancillary_variables;
+    if (!name) return set?.standard_error;
     return this.values(path.slice(0, path.lastIndexOf("/") + 1) + name);
   }
 

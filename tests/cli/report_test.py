@@ -66,8 +66,9 @@ class Report(ProgramTest):
             else:
                 theirs = numpy.array(values(entry), dtype=float)  # null becomes NaN
                 numpy.testing.assert_array_equal(theirs.ravel(), numpy.asarray(mine, dtype=float).ravel(), name)
-            if "standard_error" in item.attrs:
-                self.assertEqual(entry["standard_error"], item.attrs["standard_error"], name)
+            if "ancillary_variables" in item.attrs:
+                self.assertEqual(entry["ancillary_variables"], item.attrs["ancillary_variables"], name)
+                self.assertIn(item.attrs["ancillary_variables"], item.parent)
 
         with h5py.File(self.folder / "dish.h5") as file:
             file.visititems(check)
@@ -128,14 +129,14 @@ class Report(ProgramTest):
 
     def test_newer_schema(self):
         with h5py.File(self.folder / "dish.h5", "a") as file:
-            file.attrs.modify("schema_version", 2)
+            file.attrs.modify("schema_version", 3)
             file.attrs.modify("generator", "Catoptra 9.0.0")
         code, _, err = self.run_program("report", "dish.h5")
         self.assertEqual(code, 2)
         self.assertRegex(
             err,
-            r"\Acatoptra: error: 'dish\.h5' has the result schema 2, from Catoptra 9\.0\.0\n"
-            r"  allowed: 1, which this program, Catoptra [\d.]+, reads\n\Z",
+            r"\Acatoptra: error: 'dish\.h5' has the result schema 3, from Catoptra 9\.0\.0\n"
+            r"  allowed: 1 to 2, which this program, Catoptra [\d.]+, reads\n\Z",
         )
         self.assertNotIn("dish.html", self.files())
 

@@ -38,9 +38,9 @@ SCHEMA = {
     "sun": {"dni_W_m2": float, "azimuth_deg": float, "elevation_deg": float},
     "aperture_area_m2": float,
     "incident_power_W": float,
-    "budget": {term: {"power_W": float, "standard_error_W": float} for term in TERMS},
     "optical_efficiency": ESTIMATE,
     "intercept_factor": ESTIMATE,
+    "budget": {term: {"power_W": float, "power_standard_error_W": float} for term in TERMS},
     "receivers": {
         "absorber": {
             "area_m2": float,

@@ -18,7 +18,7 @@ test("the table holds the files' numbers and how far apart they are", () =>
         file,
         "/optical_efficiency",
         "/budget/power_W",
-        "/budget/standard_error_W",
+        "/budget/power_standard_error_W",
         "/sun/dni_W_m2",
         "/aperture_area_m2",
       ),
@@ -33,7 +33,7 @@ test("the table holds the files' numbers and how far apart they are", () =>
     const spilled = await row("spillage");
     // Spillage is the seventh term.
     const share = (file, set) => (100 * file[set][6]) / (file["/sun/dni_W_m2"] * file["/aperture_area_m2"]);
-    const of = (file) => [share(file, "/budget/power_W"), share(file, "/budget/standard_error_W")];
+    const of = (file) => [share(file, "/budget/power_W"), share(file, "/budget/power_standard_error_W")];
     files.forEach((file, i) =>
       of(file).forEach((v, k) => assert.ok(Math.abs(spilled.values[i][k] - v) <= 1e-12 * v, `${spilled.values[i]}`)),
     );

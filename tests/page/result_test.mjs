@@ -45,7 +45,7 @@ test("the waterfall's numbers are the file's", () =>
       "dish.h5",
       "/budget/term",
       "/budget/power_W",
-      "/budget/standard_error_W",
+      "/budget/power_standard_error_W",
       "/sun/dni_W_m2",
       "/aperture_area_m2",
     );
@@ -71,7 +71,7 @@ test("the waterfall's numbers are the file's", () =>
     );
     assert.deepEqual(
       rows.slice(1).map((row) => row.error),
-      file["/budget/standard_error_W"],
+      file["/budget/power_standard_error_W"],
     );
     // Bars: as long as their share, each ending where the one before began; drawn to a thousandth of a percent.
     let end = 100;
@@ -100,9 +100,11 @@ test("the heat balance is the file's", async () => {
     ...["heat_in_W", "heat_loss_W", "useful_heat_W", "receiver_efficiency", "work_W"],
     ...["stagnation_temperature_K", "best_temperature_K", "best_work_W"],
   ];
-  const of = (name) => `/receivers/tube/heat/${name}`;
+  const of = (name) => `/receivers/tube/heat/${name}`,
+    errorOf = (name) => of(name.replace(/(_W|_K|)$/, "_standard_error$1"));
+  const exact = "heat_loss_W";
   await opened("tube.html", async (page) => {
-    const file = stored("tube.h5", ...names.map(of), ...names.map((name) => `${of(name)}@standard_error`));
+    const file = stored("tube.h5", ...names.map(of), ...names.filter((n) => n !== exact).map(errorOf));
     const rows = await heatRows(page);
     assert.deepEqual(
       rows.map((row) => row.name),
@@ -110,7 +112,7 @@ test("the heat balance is the file's", async () => {
     );
     for (const row of rows) {
       assert.equal(row.value, file[of(row.name)]);
-      assert.equal(row.error, file[`${of(row.name)}@standard_error`] ?? 0); // the loss has none
+      assert.equal(row.error, row.name === exact ? 0 : file[errorOf(row.name)]);
       if (row.error > 0) assertRead(row.text, row);
     }
     assert.match(rows[0].text, / W$/);

@@ -34,7 +34,7 @@ class Run:
         return self._of(self.numbers[quantity])
 
     def budget(self, term):
-        return self._of(self.numbers["budget"][term], "power_W", "standard_error_W")
+        return self._of(self.numbers["budget"][term], "power_W", "power_standard_error_W")
 
     def array(self, path):
         with h5py.File(self.file) as file:

@@ -43,7 +43,7 @@ TEST_CASE("a file reads back as it was written") {
   CHECK(std::get<std::vector<std::uint64_t>>(file.attributes.at("seed").values).front() ==
         std::numeric_limits<std::uint64_t>::max());
   std::vector<std::string> order;
-  for (const auto& set : file.sets) order.push_back(set.path);
+  for (const auto& set : file.sets()) order.push_back(set.path);
   CHECK(order == std::vector<std::string>{"/z/height_m", "/z/axis", "/z/table", "/a/count", "/a/flag", "/a/number"});
 
   const StoredSet* table = file.find("/z/table");
