@@ -60,7 +60,8 @@ Verb add_compare(CLI::App& app) {
   command->add_option("RESULT", *results, "Two or more, of catoptra trace or steer (HDF5)")
       ->required()
       ->option_text(" ");
-  add_text_option(*command, "-o,--output", *output, "FILE", "Also a page with curves, maps, budgets and scenes side by side");
+  add_text_option(*command, "-o,--output", *output, "FILE",
+                  "Also a page with curves, maps, budgets and scenes side by side");
   return {command, [results, output] { return run(*results, *output); }};
 }
 
