@@ -1,13 +1,18 @@
 #!/usr/bin/python3
 """The judge is judged: z-scores, the test of the whole book, and references that lean on the engine."""
 
+import csv
+import os
+import subprocess
+import sys
 import tempfile
 import types
 import unittest
+import xml.etree.ElementTree as xml
 from pathlib import Path
 
 import numpy as np
-from book import verdict
+from book import origin, page, verdict
 from book.case import Case, refuse_engine
 from book.engine import Estimate
 from book.reference import disc_law, gaussian_law, share_within
@@ -81,6 +86,61 @@ class Reference(unittest.TestCase):
         for shift in (0.3, 1.7):
             got = float(share_within(circle[0] + shift, circle[1], gaussian_law(0.8)))
             self.assertAlmostEqual(got, stats.ncx2.cdf(1 / 0.64, 2, shift**2 / 0.64), places=6)
+
+
+class Paper(unittest.TestCase):
+    def test_figures_are_vectors_with_their_numbers(self):
+        case = a_case()
+        axes = case.figure("a caption")
+        axes.plot([1, 2, 3], [4, 5, 7], label="reference")
+        axes.errorbar([1.5, 2.5], [4.5, 6.25], [0.25, 0.5], fmt=".", label="engine")
+        axes.stairs([1, 3], [0, 2, 6], label="bins")
+        axes.set(xlabel="angle, mrad", ylabel="share")
+        with tempfile.TemporaryDirectory() as folder:
+            drawing = page.save_figure(Path(folder), "99-none-1", case.figures[0][1])
+            xml.fromstring(drawing)  # well formed
+            xml.parse(Path(folder) / "99-none-1.svg")
+            with open(Path(folder) / "99-none-1.csv", newline="", encoding="utf-8") as file:
+                rows = list(csv.reader(file))
+        self.assertEqual(rows[0], ["curve", "angle, mrad", "share", "half length of the error bar"])
+        self.assertEqual(sorted(rows[1:3]), [["engine", "1.5", "4.5", "0.25"], ["engine", "2.5", "6.25", "0.5"]])
+        self.assertEqual(rows[3:6], [["reference", "1", "4", ""], ["reference", "2", "5", ""], ["reference", "3", "7", ""]])
+        self.assertEqual(rows[6:], [["bins", "1", "1", ""], ["bins", "4", "3", ""]])
+
+    def test_drawings_of_one_page_share_no_names(self):
+        names = []
+        for name in ("a", "b"):
+            case = a_case()
+            case.figure("a caption").plot([1, 2], [1, 2])
+            with tempfile.TemporaryDirectory() as folder:
+                tree = xml.fromstring(page.save_figure(Path(folder), name, case.figures[0][1]))
+            names.append({e.get("id") for e in tree.iter() if e.get("id")})
+            # What is referred to is there.
+            for e in tree.iter():
+                for value in e.attrib.values():
+                    if value.startswith("#"):
+                        self.assertIn(value[1:], names[-1])
+        self.assertFalse(names[0] & names[1])
+
+    def test_head_tells_program_and_commit(self):
+        facts = dict(origin.facts(os.path.relpath(sys.executable), 3))
+        self.assertRegex(facts["Program"], r"^Python 3\.\d+.*, SHA-256 [0-9a-f]{64}$")
+        self.assertRegex(facts["Written"], r"^\d{4}-\d\d-\d\d \d\d:\d\d UTC$")
+        self.assertTrue(facts["Machine"] and facts["Commit of the book"])
+
+
+class Words(unittest.TestCase):
+    def refused(self, *words):
+        done = subprocess.run([sys.executable, "-B", "-m", "book", *words], capture_output=True, text=True)
+        self.assertEqual(done.returncode, 2)
+        return done.stderr
+
+    def test_fast_leaves_nothing_out_that_was_named(self):
+        said = self.refused("--catoptra", sys.executable, "--fast", "01", "02")
+        self.assertIn("--fast chooses the cases itself: leave it out, or leave out 01 02", said)
+
+    def test_a_program_that_is_not_there(self):
+        self.assertIn("there is no program 'nowhere/catoptra'", self.refused("--catoptra", "nowhere/catoptra"))
 
 
 if __name__ == "__main__":

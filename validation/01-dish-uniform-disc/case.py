@@ -29,7 +29,7 @@ def run(case):
     for rim_deg in (30, 45, 60, 90):
         dishes(case, rim_deg, axes, profile)
     for drawn, word in ((axes, "share of the light"), (profile, "concentration")):
-        drawn.set(xlabel="radius / (f tan T)", ylabel=word)
+        drawn.set(xlabel="radius / (f tan T), T = angle from the sun's centre to its edge", ylabel=word)
         drawn.legend()
     for rim_deg in (45, 60, 90):
         troughs(case, rim_deg)
@@ -61,7 +61,7 @@ def dishes(case, rim_deg, axes, profile):
     axes.plot(
         line,
         [dish.intercept_sun(F, HOLE, outer, u * edge, disc_law(S), 512, 12, 3) for u in line],
-        label=f"rim {rim_deg}",
+        label=f"rim {rim_deg} deg",
     )
 
     if rim_deg < 90:  # at 90 degrees light comes in level and no flat receiver catches all
@@ -77,7 +77,7 @@ def dishes(case, rim_deg, axes, profile):
     means = [np.average(flux[(which == k) & whole], weights=area[(which == k) & whole]) for k in range(1, len(bins))]
     middle = (bins[1:] + bins[:-1]) / 2
     profile.plot(middle / edge, means, "k.", ms=4)
-    profile.plot(middle / edge, dish.flux_profile(F, HOLE, outer, middle, S), label=f"rim {rim_deg}")
+    profile.plot(middle / edge, dish.flux_profile(F, HOLE, outer, middle, S), label=f"rim {rim_deg} deg")
 
 
 def catch_all(case, rim, rim_deg, outer, size):

@@ -92,11 +92,11 @@ def tubes(case):
         axes.plot(
             line,
             [ref.tube_intercept(INNER, rim, width * sigma / (2 * np.pi * s), law) for s in line],
-            label=f"{rim_deg}",
+            label=f"rim {rim_deg} deg",
         )
         disc_tube(case, rim_deg)
     axes.set(xlabel="total spread x concentration W / (pi d)", ylabel="intercept factor")
-    axes.legend(title="rim, deg")
+    axes.legend()
 
 
 def disc_tube(case, rim_deg):
@@ -135,9 +135,9 @@ def strips(case):
             axes.errorbar(at, got.value, 4 * got.standard_error, fmt="ko", ms=4)
         line = np.linspace(0.05, 0.7, 40)
         halves = width * sigma / (2 * line)
-        axes.plot(line, [ref.strip_share(INNER, rim, -h, h, law) for h in halves], label=f"{rim_deg}")
+        axes.plot(line, [ref.strip_share(INNER, rim, -h, h, law) for h in halves], label=f"rim {rim_deg} deg")
     axes.set(xlabel="total spread x concentration W / w", ylabel="intercept factor")
-    axes.legend(title="rim, deg")
+    axes.legend()
 
 
 def profile(case, word, drawn, share, edges, middles, per, rim_deg, source):
@@ -145,14 +145,16 @@ def profile(case, word, drawn, share, edges, middles, per, rim_deg, source):
     expected = np.array(edges)
     for k, (estimate, want) in enumerate(zip(share, expected)):
         case.compare(f"{word}, rim {rim_deg} deg, bin at {middles[k]:.4g}", want, estimate, source, MEMORY)
-    drawn.errorbar(middles, [e.value * per for e in share], [4 * e.standard_error * per for e in share], fmt="k.")
-    drawn.stairs(
-        expected * per, np.append(middles - (middles[1] - middles[0]) / 2, middles[-1] * 1.5 - middles[-2] / 2)
-    )
+    values, errors = [e.value * per for e in share], [4 * e.standard_error * per for e in share]
+    edge = np.append(middles - (middles[1] - middles[0]) / 2, middles[-1] * 1.5 - middles[-2] / 2)
+    steps = drawn.stairs(expected * per, edge, label=f"quadrature, rim {rim_deg} deg")
+    bars = drawn.errorbar(middles, values, errors, fmt=".", label=f"engine, rim {rim_deg} deg, four standard errors")
+    bars[0].set_color(steps.get_edgecolor()), [line.set_color(steps.get_edgecolor()) for line in bars[2]]
+    drawn.legend()
 
 
 def round_the_tube(case):
-    drawn = case.figure("Flux round a tube: engine's bins beside quadrature (steps); pi is the side of the mirror")
+    drawn = case.figure("Flux round a tube: engine's bins (points) beside quadrature (steps); 3 pi / 2 faces the mirror")
     for rim_deg in (60, 90):
         rim = np.radians(rim_deg)
         radius, count = 1.3 * np.sin(T) / np.cos(rim / 2) ** 2, 36

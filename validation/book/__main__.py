@@ -1,13 +1,14 @@
-"""python3 -m book --catoptra PROGRAM [--out FOLDER] [--fast] [CASE ...]"""
+"""The validation book: the engine beside references that know nothing of it."""
 
 import argparse
 import difflib
+import os
 import sys
 import tempfile
 import time
 from pathlib import Path
 
-from . import page, verdict
+from . import origin, page, verdict
 from .case import Case, load
 from .engine import Engine
 
@@ -35,15 +36,27 @@ def chosen(words):
 
 
 def main():
-    parser = argparse.ArgumentParser(prog="tools/validate", description=__doc__.splitlines()[0])
-    parser.add_argument("--catoptra", required=True, help="the program under test")
-    parser.add_argument("--out", default="build/validation", help="folder of table.csv, table.md and index.html")
-    parser.add_argument("--fast", action="store_true", help="only the cases that say fast = True")
+    parser = argparse.ArgumentParser(
+        prog="tools/validate",
+        description=__doc__,
+        epilog="The environment variable CATOPTRA names the program under test. Exit code 0: all agree.",
+    )
+    parser.add_argument("--catoptra", default=os.environ.get("CATOPTRA"), help=argparse.SUPPRESS)
+    parser.add_argument(
+        "--out",
+        default=str(HERE.parent / "build/validation"),
+        help="folder of index.html, table.csv, table.md and the figures [build/validation of this checkout]",
+    )
+    parser.add_argument("--fast", action="store_true", help="all cases that take little time; no CASE goes with it")
     parser.add_argument(
         "--dice", type=int, default=0, metavar="N", help="another number, other seeds: is a fault chance? [0]"
     )
     parser.add_argument("cases", nargs="*", metavar="CASE", help="name or number of a case [all]")
     typed = parser.parse_args()
+    if typed.fast and typed.cases:
+        parser.error("--fast chooses the cases itself: leave it out, or leave out " + " ".join(typed.cases))
+    if not typed.catoptra or not os.access(typed.catoptra, os.X_OK):
+        parser.error(f"there is no program '{typed.catoptra or ''}'; CATOPTRA names it")
     out = Path(typed.out)
     out.mkdir(parents=True, exist_ok=True)
     started = time.monotonic()
@@ -74,7 +87,7 @@ def main():
         law = f"{len(z_scores)} independent z-scores against a standard normal: p = {chance:.3g}"
     line = f"{len(rows)} quantities in {len(cases)} cases, {bad} disagree; {law}."
     page.write_tables(out, rows)
-    page.write_page(out, cases, z_scores, chance, line, time.monotonic() - started)
+    page.write_page(out, cases, z_scores, chance, line, origin.facts(typed.catoptra, time.monotonic() - started))
     print(f"{line} {time.monotonic() - started:.0f} s. Page: {out / 'index.html'}")
     good = bool(rows) and bad == 0 and (chance is None or chance >= verdict.WHOLE_BOOK_LEVEL)
     return 0 if good else 1
