@@ -19,7 +19,7 @@ constexpr std::uint64_t mix(std::uint64_t x) {
   return x ^ (x >> 31);
 }
 
-inline constexpr int sobol_dimensions = 24;
+inline constexpr int sobol_dimensions = 48;
 
 /// Which samples a block of numbers is for: the indices `first` + (j << shift), j = 0 … count - 1.
 /// `first` has zeros in the bits that j << shift fills.

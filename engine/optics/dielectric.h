@@ -4,6 +4,7 @@
 #include <array>
 
 #include "numeric/lanes.h"
+#include "optics/interaction.h"
 
 namespace catoptra {
 
@@ -26,11 +27,16 @@ Interface<Real> at_interface(double index, const Real& cosine) {
   return {s * s, p * p, onward};
 }
 
-/// A plate of one glass in air.
+/// A plate of one glass in air, so thin that light goes straight on. What it reflects counts as lost.
 struct Pane {
   double index = 1.5;
   double thickness_m = 0;
   double absorption_per_m = 0;  // of power: exp(-absorption x way in the glass) is left
+
+  static constexpr std::array<Draw, 0> draws{};
+  bool wants(Draw) const { return false; }
+  template <class Real>
+  Departure<Real> depart(const Arrival<Real>& in, const Drawn<Pane, Real>&) const;
 };
 
 /// Where the light on a plate goes; the three add to 1.
@@ -69,6 +75,12 @@ PaneShares<Real> shares_of(const Pane& pane, const Real& cosine) {
   const auto both = polarised_shares(pane, cosine);
   return {0.5 * (both.s.transmitted + both.p.transmitted), 0.5 * (both.s.reflected + both.p.reflected),
           0.5 * (both.s.absorbed + both.p.absorbed)};
+}
+
+template <class Real>
+Departure<Real> Pane::depart(const Arrival<Real>& in, const Drawn<Pane, Real>&) const {
+  const Real on = in.weight * shares_of(*this, in.cosine).transmitted;
+  return {in.direction, {on, in.weight - on}};
 }
 
 /// n^2 = 1 + the sum of B w^2 / (w^2 - C), w the wavelength in vacuum: W. Sellmeier, Ann. Phys. 219 (1871) 272; the

@@ -1,111 +1,26 @@
 #pragma once
-// What a surface does to light. Each finish is a plain struct with its scene keys; the tracer visits the closed set
-// once a bundle.
-#include <array>
-#include <cmath>
+// The finishes that a scene may name. A finish is a plain struct with its word, its scene keys and what it does to
+// light (interaction.h). To add one: its header, and its name in this list. The tracer visits the list once a block.
 #include <optional>
-#include <stdexcept>
-#include <string>
-#include <string_view>
-#include <type_traits>
 #include <variant>
 
-#include "numeric/field.h"
-#include "optics/dielectric.h"
+#include "optics/kinds/absorber.h"
+#include "optics/kinds/dark.h"
+#include "optics/kinds/glass.h"
+#include "optics/kinds/mirror.h"
 
 namespace catoptra {
 
-/// A reflecting surface with the two errors that the trade tells apart: the normal's (slope) and the reflected
-/// ray's own scatter (specularity).
-struct Mirror {
-  static constexpr std::string_view kind = "mirror";
-  AngleCurve reflectance;
-  PerAxis slope_error_rad;
-  PerAxis specularity_error_rad;
-
-  static constexpr std::array<Field<Mirror>, 3> fields{{
-      {"reflectance", &Mirror::reflectance, units::none, range::within(0, 1), Need::required,
-       "share of the light reflected, solar weighted: a number, or rows [incidence angle in degrees, share]"},
-      {"slope_error_mrad", &Mirror::slope_error_rad, units::milliradian, range::within(0, 100), Need::optional,
-       "rms tilt of the normal about each axis, Gaussian: a number, or [along x, along y]"},
-      {"specularity_error_mrad", &Mirror::specularity_error_rad, units::milliradian, range::within(0, 100),
-       Need::optional, "rms spread of the reflected ray on each axis, Gaussian: a number, or [along x, along y]"},
-  }};
-};
-
-inline constexpr std::array<std::string_view, 2> rest_words{"diffuse", "specular"};
-
-/// A surface that takes light in; what it does not absorb leaves by Lambert's law, or as from a mirror.
-struct Absorber {
-  static constexpr std::string_view kind = "absorber";
-  AngleCurve absorptance;
-  Choice rest;
-
-  static constexpr std::array<Field<Absorber>, 2> fields{{
-      {"absorptance", &Absorber::absorptance, units::none, range::within(0, 1), Need::required,
-       "share of the light absorbed: a number, or rows [incidence angle in degrees, share]"},
-      {"rest", &Absorber::rest, units::none, range::any, Need::optional, "how light that is not absorbed leaves",
-       rest_words},
-  }};
-};
-
-/// Stops every ray: a mast, a housing, the back of a mirror.
-struct Dark {
-  static constexpr std::string_view kind = "dark";
-  static constexpr std::array<Field<Dark>, 0> fields{};
-};
-
-/// Clear or tinted glass in air, the same from both sides. Only covers are made of it.
-struct Glass {
-  static constexpr std::string_view kind = "glass";
-  double refractive_index = 0, thickness_m = 0, absorption_per_m = 0;
-
-  static constexpr std::array<Field<Glass>, 3> fields{{
-      {"refractive_index", &Glass::refractive_index, units::none, range::within(1, 4), Need::required,
-       "of the glass in air"},
-      {"thickness_m", &Glass::thickness_m, units::metre, range::within(1e-6, 1), Need::required, "thickness"},
-      {"absorption_per_m", &Glass::absorption_per_m, units::per_metre, range::within(0, 1e6), Need::optional,
-       "absorption coefficient K, solar weighted: a way s in the glass leaves exp(-K s)"},
-  }};
-
-  Pane pane() const { return {refractive_index, thickness_m, absorption_per_m}; }
-};
-
-/// Glass whose index follows from a catalogue's three-term dispersion formula at one wavelength.
-struct SellmeierGlass {
-  static constexpr std::string_view kind = "sellmeier_glass";
-  double b1 = 0, b2 = 0, b3 = 0, c1_m2 = 0, c2_m2 = 0, c3_m2 = 0;
-  double wavelength_m = 0, thickness_m = 0, absorption_per_m = 0;
-
-  static constexpr std::array<Field<SellmeierGlass>, 9> fields{{
-      {"b1", &SellmeierGlass::b1, units::none, range::within(-10, 10), Need::required, "B of the first term"},
-      {"b2", &SellmeierGlass::b2, units::none, range::within(-10, 10), Need::required, "of the second"},
-      {"b3", &SellmeierGlass::b3, units::none, range::within(-10, 10), Need::required, "of the third"},
-      {"c1_um2", &SellmeierGlass::c1_m2, units::square_micrometre, range::within(0, 1e5), Need::required,
-       "C of the first term"},
-      {"c2_um2", &SellmeierGlass::c2_m2, units::square_micrometre, range::within(0, 1e5), Need::required,
-       "of the second"},
-      {"c3_um2", &SellmeierGlass::c3_m2, units::square_micrometre, range::within(0, 1e5), Need::required,
-       "of the third"},
-      {"wavelength_nm", &SellmeierGlass::wavelength_m, units::nanometre, range::within(200, 20000), Need::required,
-       "wavelength in vacuum that stands for the light"},
-      {"thickness_m", &SellmeierGlass::thickness_m, units::metre, range::within(1e-6, 1), Need::required, "thickness"},
-      {"absorption_per_m", &SellmeierGlass::absorption_per_m, units::per_metre, range::within(0, 1e6), Need::optional,
-       "absorption coefficient K, solar weighted: a way s in the glass leaves exp(-K s)"},
-  }};
-
-  double squared_index() const { return Sellmeier{{b1, b2, b3}, {c1_m2, c2_m2, c3_m2}}.squared_index(wavelength_m); }
-  void check() const {
-    const double n2 = squared_index();
-    if (!(n2 >= 1 && n2 <= 16)) {
-      throw std::invalid_argument("the coefficients make no glass at this wavelength: n^2 is " + std::to_string(n2) +
-                                  ", allowed: 1 to 16");
-    }
-  }
-  Pane pane() const { return {std::sqrt(squared_index()), thickness_m, absorption_per_m}; }
-};
-
 using AnyFinish = std::variant<Mirror, Absorber, Dark, Glass, SellmeierGlass>;
+
+namespace detail {
+template <class... Finishes>
+constexpr bool all_act(const std::variant<Finishes...>*) {
+  return (ActsOnLight<Finishes> && ...);
+}
+}  // namespace detail
+static_assert(detail::all_act(static_cast<const AnyFinish*>(nullptr)),
+              "a finish of the list does not say what it does to light: see optics/interaction.h");
 
 /// The pane that a finish makes of a surface; none where it is no glass.
 inline std::optional<Pane> pane_of(const AnyFinish& finish) {
@@ -115,6 +30,21 @@ inline std::optional<Pane> pane_of(const AnyFinish& finish) {
         return std::nullopt;
       },
       finish);
+}
+
+/// Where light of unit direction `d` goes on from a finish without errors, at a place whose normal, on the side that is
+/// met, is `n`; none where it is stopped or scattered.
+template <ActsOnLight Finish>
+std::optional<Vec> direction_onward(const Finish& finish, const Vec& d, const Vec& n) {
+  const Arrival<double> in{.direction = d, .normal = n, .turned_normal = n, .cosine = -dot(d, n), .weight = 1};
+  if constexpr (ActsThroughAnother<Finish>) {
+    return direction_onward(finish.acts_as(), d, n);
+  } else if constexpr (SendsOn<Finish>) {
+    return finish.depart(in, {}).direction;
+  } else if constexpr (SendsLittleOn<Finish>) {
+    if (!finish.wants(Draw::rest)) return finish.direction(in, {});
+  }
+  return std::nullopt;
 }
 
 }  // namespace catoptra

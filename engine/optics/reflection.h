@@ -5,6 +5,7 @@
 #include "numeric/field.h"
 #include "numeric/lanes.h"
 #include "numeric/turn.h"
+#include "optics/interaction.h"
 
 namespace catoptra {
 
@@ -41,6 +42,12 @@ Tangents<Real> tangents_round_axis(const Vec3<Real>& n) {
   return {first, cross(n, first)};
 }
 
+/// Those along which a surface's slopes are meant.
+template <class Real>
+Tangents<Real> tangents_at(bool round, const Vec3<Real>& n) {
+  return round ? tangents_round_axis(n) : tangents_above_outline(n);
+}
+
 /// The unit direction `d` reflected at the plane across `m`, of any length: d - 2 (d . m) m / (m . m).
 template <class Real>
 Vec3<Real> reflected(const Vec3<Real>& d, const Vec3<Real>& m) {
@@ -51,6 +58,13 @@ Vec3<Real> reflected(const Vec3<Real>& d, const Vec3<Real>& m) {
 template <class Real>
 Vec3<Real> tilted(const Vec3<Real>& n, const Tangents<Real>& t, const Real& a, const Real& b) {
   return n + a * t.first + b * t.second;
+}
+
+/// The same by Gaussian slopes of the given rms along each tangent.
+template <class Real>
+Vec3<Real> tilted(const Vec3<Real>& n, const Tangents<Real>& t, const DrawnPair<Real>& from, const PerAxis& rms) {
+  const auto pair = gaussian_pair(from.u, from.v);
+  return tilted(n, t, Real(rms.x * pair.first), Real(rms.y * pair.second));
 }
 
 /// Direction of light that leaves a matt surface by Lambert's law: the point of a disc, even over its area, lifted to
@@ -74,13 +88,17 @@ inline double value_at(const AngleCurve& curve, double angle_rad) {
   return low.y + (high.y - low.y) * (angle_rad - low.x) / (high.x - low.x);
 }
 
-/// The same in lanes, from the cosine of the angle.
+/// The same from the cosine of the angle.
 inline Pack value_at_cosine(const AngleCurve& curve, const Pack& cosine) {
   if (curve.is_constant()) return Pack(curve.rows.front().y);
   alignas(64) std::array<double, lanes<Pack>> value;
   xsimd::acos(xsimd::min(cosine, Pack(1.0))).store_aligned(value.data());
   for (double& x : value) x = value_at(curve, x);
   return Pack::load_aligned(value.data());
+}
+
+inline double value_at_cosine(const AngleCurve& curve, double cosine) {
+  return value_at_cosine(curve, Pack(cosine)).get(0);
 }
 
 }  // namespace catoptra

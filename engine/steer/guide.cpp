@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "geometry/bounds.h"
-#include "optics/reflection.h"
 
 namespace catoptra {
 namespace {
@@ -26,6 +25,11 @@ double miss_m(const Vec& from_m, const Vec& toward, double length_m, const Vec& 
   return length(from_m + along_m * toward - middle_m);
 }
 
+/// Where light that meets a front goes on.
+std::optional<Vec> way_on(const AnyFinish& front, const Vec& toward, const Vec& normal) {
+  return std::visit([&](const auto& finish) { return direction_onward(finish, toward, normal); }, front);
+}
+
 }  // namespace
 
 Guide::Guide(const Scene& scene) {
@@ -40,6 +44,7 @@ Guide::Guide(const Scene& scene) {
               {},
               0.5 * (box.low + box.high),
               0.5 * length(box.high - box.low),
+              c.front_finish < 0 ? AnyFinish{Dark{}} : scene.finishes[static_cast<std::size_t>(c.front_finish)].finish,
               c.role == Role::secondary && std::holds_alternative<SteeredMount>(c.mount)};
     needs_secondary_ = needs_secondary_ || body.is_steered_secondary;
     if (c.role == Role::primary) {
@@ -110,7 +115,9 @@ double Guide::worth(const Targets& targets, Ray ray) const {
     const Vec n = next->frame->direction_to_world(
         std::visit([&](const auto& surface) -> Vec { return surface.normal(p); }, next->body->component->surface));
     if (dot(n, ray.toward) > 0) break;  // its back
-    ray.toward = unit(reflected(ray.toward, n));
+    const auto onward = way_on(next->body->front, ray.toward, n);
+    if (!onward) break;
+    ray.toward = unit(*onward);
     from = next;
     met = met || next->body->is_steered_secondary;
   }
@@ -127,7 +134,8 @@ double Guide::operator()(const Layout& layout) const {
       if (!(cosine > 0)) continue;
       const double share = entry.measure_m2 * cosine;
       power += share;
-      sum += share * worth(targets, {placed.frame.point_to_world(entry.point_m), reflected(-layout.to_sun, n)});
+      const auto onward = way_on(bodies_[static_cast<std::size_t>(placed.component)].front, -layout.to_sun, n);
+      if (onward) sum += share * worth(targets, {placed.frame.point_to_world(entry.point_m), *onward});
     }
   }
   return power > 0 ? sum / power : 0;

@@ -25,6 +25,7 @@ class Guide {
     std::vector<EntryPoint<double>> entries;  // of primaries
     Vec middle_m;                             // of its bounds
     double reach_m;                           // from there
+    AnyFinish front;
     bool is_steered_secondary;
   };
   /// Something of a layout that rays may meet or shall pass near.

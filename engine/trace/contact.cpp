@@ -1,7 +1,8 @@
-// What a surface does to the rays that meet it, and what is counted there.
+// What a surface does to the rays that meet it, and what is counted there. The finish decides where light goes and how
+// much of it (optics/kinds/); here is the rest, in this order: arrivals are counted, the finish parts the weights, what
+// it keeps is counted, roulette ends weak rays, and those that are left go into the next block.
 #include <algorithm>
 
-#include "optics/reflection.h"
 #include "trace/sky.h"
 #include "trace/tracer.h"
 
@@ -13,17 +14,27 @@ namespace {
 /// that a receiver sent back: of that only what comes onto a receiver again is still to be found.
 constexpr double roulette_weight = 0.01, roulette_weight_after_receiver = 0.5;
 
-/// Which pair of Philox's numbers a contact beyond Sobol's dimensions uses for what.
-enum PhiloxUse { for_slope, for_specularity, for_jitter, for_rest };
-
-Tangents<Pack> tangents_at(bool round, const Vec3<Pack>& n) {
-  return round ? tangents_round_axis(n) : tangents_above_outline(n);
+DrawnPair<Pack> at(const UniformPair& from, int i) {
+  if (from.u == nullptr) return {};
+  return {true, load<Pack>(from.u + i), load<Pack>(from.v + i)};
 }
 
-/// A pack of Gaussian pairs, each number times its axis' rms.
-std::pair<Pack, Pack> drawn(const UniformPair& from, int i, const PerAxis& rms) {
-  const auto pair = gaussian_pair(load<Pack>(from.u + i), load<Pack>(from.v + i));
-  return {rms.x * pair.first, rms.y * pair.second};
+template <std::size_t... place>
+std::array<DrawnPair<Pack>, sizeof...(place)> at(const std::array<UniformPair, sizeof...(place)>& from,
+                                                 [[maybe_unused]] int i, std::index_sequence<place...>) {
+  return {at(from[place], i)...};
+}
+
+/// What a finish is told of a pack of contacts; the mount's error is the tracer's to add.
+Arrival<Pack> arrival_of(const ContactBlock& contacts, int i, bool front, bool round) {
+  const Vec3<Pack> d = contacts.direction(i), n = contacts.normal(i);
+  return {.direction = d,
+          .normal = n,
+          .turned_normal = n,
+          .cosine = -dot(d, n),
+          .weight = load<Pack>(&contacts.weight[i]),
+          .from_front = front,
+          .round = round};
 }
 
 }  // namespace
@@ -35,86 +46,76 @@ void Tracer::interact(const ComponentPlan& component, bool front, ContactBlock& 
     send_on(component, contacts);
     return;
   }
-  const AnyFinish& finish = front ? component.front : component.back;
-  if (const auto* mirror = std::get_if<Mirror>(&finish)) {
-    if (component.receiver >= 0) tally_arrivals(component, front, contacts);
-    reflect_as_mirror(component, *mirror, contacts);
-    tally_absorption(component, false, contacts);
-    choose_kept(contacts);
-    send_on(component, contacts);
-  } else if (const auto* absorber = std::get_if<Absorber>(&finish)) {
-    if (component.receiver >= 0) tally_arrivals(component, front, contacts);
-    absorb(*absorber, contacts);
-    tally_absorption(component, false, contacts);
-    choose_kept(contacts);
-    keep_only(contacts);  // few: what follows is for them alone
-    send_back_rest(*absorber, contacts);
-    send_on(component, contacts);
-  } else if (const auto pane = pane_of(finish)) {
-    cross(component, *pane, contacts);
-  } else {
+  std::visit([&](const auto& finish) { act(component, finish, front, contacts); },
+             front ? component.front : component.back);
+}
+
+template <class Finish>
+void Tracer::act(const ComponentPlan& component, const Finish& finish, bool front, ContactBlock& contacts) {
+  if constexpr (ActsThroughAnother<Finish>) {
+    act(component, finish.acts_as(), front, contacts);
+  } else if constexpr (StopsAllLight<Finish>) {
     std::copy_n(contacts.weight.begin(), contacts.count, absorbed_.begin());
     tally_absorption(component, true, contacts);
+  } else {
+    if (component.receiver >= 0) tally_arrivals(component, front, contacts);
+    if constexpr (SendsOn<Finish>) {
+      part_and_direct(component, finish, front, contacts);
+      tally_absorption(component, false, contacts);
+      choose_kept(contacts);
+    } else {
+      static_assert(SendsLittleOn<Finish>);
+      part(finish, front, contacts);
+      tally_absorption(component, false, contacts);
+      choose_kept(contacts);
+      keep_only(contacts);  // few: what follows is for them alone
+      direct(component, finish, front, contacts);
+    }
+    send_on(component, contacts);
   }
 }
 
 // Leaves in `contacts` the outgoing direction and the weight that goes on, in absorbed_ what stays.
-void Tracer::reflect_as_mirror(const ComponentPlan& component, const Mirror& mirror, ContactBlock& contacts) {
+template <class Finish>
+void Tracer::part_and_direct(const ComponentPlan& component, const Finish& finish, bool front, ContactBlock& contacts) {
+  constexpr auto every_draw = std::make_index_sequence<Finish::draws.size()>();
   const bool round = std::holds_alternative<Whole>(component.outline);
-  const bool shakes = !component.jitter_rad.is_zero() && !component.jitter_turns_sun;
-  const bool slopes = !mirror.slope_error_rad.is_zero();
-  const bool scatters = !mirror.specularity_error_rad.is_zero();
-  const bool scatters_evenly = mirror.specularity_error_rad.x == mirror.specularity_error_rad.y;
-  UniformPair jitter, slope, specularity;
-  if (shakes)
-    jitter = bounce_ == 0 ? columns(contacts, Dim::jitter_u, work_[0]) : later_pair(contacts, for_jitter, work_[0]);
-  if (slopes) slope = pair(contacts, Dim::slope_u, for_slope, work_[1]);
-  if (scatters) specularity = pair(contacts, Dim::specularity_u, for_specularity, work_[2]);
-
+  bool shakes = false;
+  UniformPair jitter;
+  if constexpr (requires { requires Finish::turns_with_mount; }) {
+    shakes = !component.jitter_rad.is_zero() && !component.jitter_turns_sun;
+    if (shakes) jitter = pair(contacts, Draw::jitter, work_.back());
+  }
+  const auto drawn = draws_of(finish, contacts);
   for_packs(contacts.count, [&](int i) {
-    const Vec3<Pack> d = contacts.direction(i), n = contacts.normal(i);
-    Vec3<Pack> m = n;
-    if (shakes) {
-      const auto [a, b] = drawn(jitter, i, component.jitter_rad);
-      m = turned(m, a, b);
-    }
-    if (slopes) {
-      const auto [a, b] = drawn(slope, i, mirror.slope_error_rad);
-      m = tilted(m, tangents_at(round, n), a, b);
-    }
-    Vec3<Pack> r = reflected(d, m);
-    if (scatters) {
-      const auto [a, b] = drawn(specularity, i, mirror.specularity_error_rad);
-      r = unit(tilted(r, scatters_evenly ? any_tangents(r) : tangents_at(round, r), a, b));
-    }
-    const Pack weight = load<Pack>(&contacts.weight[i]);
-    const Pack reflectance = value_at_cosine(mirror.reflectance, -dot(d, n));
-    // An error that turns a grazing ray into the mirror leaves it there.
-    const Pack on = select(dot(r, n) > 0, weight * reflectance, Pack(0.0));
-    store(on, &contacts.weight[i]);
-    store(weight - on, &absorbed_[i]);
+    Arrival<Pack> in = arrival_of(contacts, i, front, round);
+    if (shakes) in.turned_normal = turned(in.normal, at(jitter, i), component.jitter_rad);
+    const Departure<Pack> out = finish.depart(in, at(drawn, i, every_draw));
+    const Vec3<Pack>& r = out.direction;
+    store(out.shares.onward, &contacts.weight[i]);
+    store(out.shares.kept, &absorbed_[i]);
     store(r.x, &contacts.dx[i]), store(r.y, &contacts.dy[i]), store(r.z, &contacts.dz[i]);
   });
 }
 
-// Splits each weight into what is absorbed and what goes on.
-void Tracer::absorb(const Absorber& absorber, ContactBlock& contacts) {
+// Splits each weight into what is kept and what goes on.
+template <class Finish>
+void Tracer::part(const Finish& finish, bool front, ContactBlock& contacts) {
   for_packs(contacts.count, [&](int i) {
-    const Pack weight = load<Pack>(&contacts.weight[i]);
-    const Pack taken = weight * value_at_cosine(absorber.absorptance, -dot(contacts.direction(i), contacts.normal(i)));
-    store(taken, &absorbed_[i]);
-    store(weight - taken, &contacts.weight[i]);
+    const Shares<Pack> shares = finish.part(arrival_of(contacts, i, front, false));
+    store(shares.kept, &absorbed_[i]);
+    store(shares.onward, &contacts.weight[i]);
   });
 }
 
-void Tracer::send_back_rest(const Absorber& absorber, ContactBlock& contacts) {
+template <class Finish>
+void Tracer::direct(const ComponentPlan& component, const Finish& finish, bool front, ContactBlock& contacts) {
   if (contacts.count == 0) return;
-  const bool diffuse = absorber.rest.index == 0;
-  const UniformPair uniforms = diffuse ? later_pair(contacts, for_rest, work_[0]) : UniformPair{};
+  constexpr auto every_draw = std::make_index_sequence<Finish::draws.size()>();
+  const bool round = std::holds_alternative<Whole>(component.outline);
+  const auto drawn = draws_of(finish, contacts);
   for_packs(contacts.count, [&](int i) {
-    const Vec3<Pack> d = contacts.direction(i), n = contacts.normal(i);
-    const Vec3<Pack> r =
-        diffuse ? lambertian(n, load<Pack>(uniforms.u + i), load<Pack>(uniforms.v + i)) : reflected(d, n);
+    const Vec3<Pack> r = finish.direction(arrival_of(contacts, i, front, round), at(drawn, i, every_draw));
     store(r.x, &contacts.dx[i]), store(r.y, &contacts.dy[i]), store(r.z, &contacts.dz[i]);
   });
 }
@@ -239,9 +240,9 @@ void Tracer::send_on(const ComponentPlan& component, const ContactBlock& contact
 }
 
 // A Sobol column and the one after it, for each contact; in place where every sample is there, in its order.
-UniformPair Tracer::columns(const ContactBlock& contacts, Dim dim, WorkPair& work) {
-  const LaneArray& u = uniforms_(dim);
-  const LaneArray& v = uniforms_(static_cast<Dim>(static_cast<int>(dim) + 1));
+UniformPair Tracer::columns(const ContactBlock& contacts, int dimension, WorkPair& work) {
+  const LaneArray& u = uniforms_(static_cast<Dim>(dimension));
+  const LaneArray& v = uniforms_(static_cast<Dim>(dimension + 1));
   if (contacts.count == bundle_size && bounce_ == 0) return {u.data(), v.data()};
   for (int i = 0; i < contacts.count; ++i) {
     work[0][i] = u[contacts.sample[i]];
@@ -251,18 +252,26 @@ UniformPair Tracer::columns(const ContactBlock& contacts, Dim dim, WorkPair& wor
 }
 
 // Two uniforms for each contact: Sobol's on the first bounces, Philox's afterwards.
-UniformPair Tracer::pair(const ContactBlock& contacts, Dim u, int use, WorkPair& work) {
-  if (bounce_ >= sobol_bounces) return later_pair(contacts, use, work);
-  return columns(contacts, static_cast<Dim>(static_cast<int>(u) + 4 * bounce_), work);
-}
-
-UniformPair Tracer::later_pair(const ContactBlock& contacts, int use, WorkPair& work) const {
+UniformPair Tracer::pair(const ContactBlock& contacts, Draw draw, WorkPair& work) {
+  const DrawSource source = source_of(draw);
+  if (bounce_ < source.sobol_bounces) return columns(contacts, source.dimension_at(bounce_), work);
   for (int i = 0; i < contacts.count; ++i) {
-    const auto both = uniforms_.later(contacts.sample[i], bounce_, use);
+    const auto both = uniforms_.later(contacts.sample[i], bounce_, source.philox_use);
     work[0][i] = both[0];
     work[1][i] = both[1];
   }
   return {work[0].data(), work[1].data()};
+}
+
+// What a finish draws at these contacts, in the order of its list; nothing where it wants none.
+template <class Finish>
+std::array<UniformPair, Finish::draws.size()> Tracer::draws_of(const Finish& finish, const ContactBlock& contacts) {
+  std::array<UniformPair, Finish::draws.size()> out;
+  static_assert(out.size() < std::tuple_size_v<decltype(work_)>, "the last is for the mount's error");
+  for (std::size_t k = 0; k < out.size(); ++k) {
+    if (finish.wants(Finish::draws[k])) out[k] = pair(contacts, Finish::draws[k], work_[k]);
+  }
+  return out;
 }
 
 }  // namespace catoptra

@@ -1,4 +1,5 @@
-// Light through glass: rays that meet a cover go straight on, less what the glass takes. See docs/theory/covers.md.
+// Shadow rays through glass: they meet covers apart, and go straight on, less what the glass takes. See
+// docs/theory/covers.md.
 #include "optics/dielectric.h"
 #include "trace/cover_work.h"
 #include "trace/tracer.h"
@@ -41,19 +42,6 @@ void cross_listed(const Surface& surface, const Plan& plan, const Pane& pane, in
 }
 
 }  // namespace
-
-// Splits each weight into what the glass takes and what goes on.
-void Tracer::cross(const ComponentPlan& component, const Pane& pane, ContactBlock& contacts) {
-  for_packs(contacts.count, [&](int i) {
-    const Pack weight = load<Pack>(&contacts.weight[i]);
-    const Pack on = weight * shares_of(pane, Pack(-dot(contacts.direction(i), contacts.normal(i)))).transmitted;
-    store(weight - on, &absorbed_[i]);
-    store(on, &contacts.weight[i]);
-  });
-  tally_absorption(component, false, contacts);
-  choose_kept(contacts);
-  send_on(component, contacts);
-}
 
 // Follows the lit samples' shadow rays from cover to cover. What the glass takes on the way is taken off the samples'
 // weights and, of the primaries' light, counted.

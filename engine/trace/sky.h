@@ -1,6 +1,7 @@
 #pragma once
 // Rays toward the sun's disc, and small turns of a mount.
 #include "numeric/turn.h"
+#include "optics/interaction.h"
 #include "trace/plan.h"
 
 namespace catoptra {
@@ -29,6 +30,13 @@ SunRay<Real> sun_ray(const Plan& plan, const Real& u, const Real& v) {
 template <class Real>
 Vec3<Real> turned(const Vec3<Real>& v, const Real& a, const Real& b) {
   return {v.x + b * v.z, v.y - a * v.z, v.z + a * v.y - b * v.x};
+}
+
+/// The same by a mount's Gaussian error of the given rms about each axis.
+template <class Real>
+Vec3<Real> turned(const Vec3<Real>& v, const DrawnPair<Real>& from, const PerAxis& rms) {
+  const auto pair = gaussian_pair(from.u, from.v);
+  return turned(v, Real(rms.x * pair.first), Real(rms.y * pair.second));
 }
 
 }  // namespace catoptra

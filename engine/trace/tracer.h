@@ -56,19 +56,24 @@ class Tracer {
   void meet(const Surface& surface, int component);
 
   void interact(const ComponentPlan& component, bool front, ContactBlock& contacts);
-  void reflect_as_mirror(const ComponentPlan& component, const Mirror& mirror, ContactBlock& contacts);
-  void absorb(const Absorber& absorber, ContactBlock& contacts);
-  void cross(const ComponentPlan& component, const Pane& pane, ContactBlock& contacts);
-  void send_back_rest(const Absorber& absorber, ContactBlock& contacts);
+  template <class Finish>
+  void act(const ComponentPlan& component, const Finish& finish, bool front, ContactBlock& contacts);
+  template <class Finish>
+  void part_and_direct(const ComponentPlan& component, const Finish& finish, bool front, ContactBlock& contacts);
+  template <class Finish>
+  void part(const Finish& finish, bool front, ContactBlock& contacts);
+  template <class Finish>
+  void direct(const ComponentPlan& component, const Finish& finish, bool front, ContactBlock& contacts);
   void tally_arrivals(const ComponentPlan& component, bool front, ContactBlock& contacts);
   void tally_absorption(const ComponentPlan& component, bool is_dark, const ContactBlock& contacts);
   void choose_kept(ContactBlock& contacts);
   void keep_only(ContactBlock& contacts);
   void send_on(const ComponentPlan& component, const ContactBlock& contacts);
   void leave_scene(int ray);
-  UniformPair columns(const ContactBlock& contacts, Dim dim, WorkPair& work);
-  UniformPair pair(const ContactBlock& contacts, Dim u, int use, WorkPair& work);
-  UniformPair later_pair(const ContactBlock& contacts, int use, WorkPair& work) const;
+  UniformPair columns(const ContactBlock& contacts, int dimension, WorkPair& work);
+  UniformPair pair(const ContactBlock& contacts, Draw draw, WorkPair& work);
+  template <class Finish>
+  std::array<UniformPair, Finish::draws.size()> draws_of(const Finish& finish, const ContactBlock& contacts);
   void visit_path(int place, const Vec& at) {
     if (paths_ != nullptr && paths_->follows(place)) paths_->visit(place, at);
   }
@@ -88,7 +93,7 @@ class Tracer {
   HitBlock hits_;
   ContactBlock contacts_, back_contacts_;
   alignas(64) LaneArray absorbed_{};
-  alignas(64) std::array<WorkPair, 3> work_{};
+  alignas(64) std::array<WorkPair, 4> work_{};
   // The rays that meet each component: meeting_[c * block_room …], meeting_count_[c] of them.
   std::vector<int> meeting_, meeting_count_;
   std::array<int, block_room> kept_{};  // of a block's contacts, those that go on
