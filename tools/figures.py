@@ -261,6 +261,20 @@ def day_figure(result, title):
     return figure
 
 
+def alike(found):
+    """Curves [(label, size, share, spread)] sorted into panels: an error that hardly costs anything is followed far out
+    and would squeeze the others, so a panel's curves reach at most three times as far as its shortest."""
+    panels = []
+    for curve in sorted(found, key=lambda one: abs(one[1]).max()):
+        for panel in panels:
+            if abs(curve[1]).max() <= 3 * abs(panel[0][1]).max():
+                panel.append(curve)
+                break
+        else:
+            panels.append([curve])
+    return panels
+
+
 def tolerance_figure(result, title):
     curves = [
         (component, error)
@@ -273,21 +287,30 @@ def tolerance_figure(result, title):
     words = {"mrad": "mrad", "mm": "mm", "percent": "%", "per_km": "1/km"}  # by the ending of the sizes' name
     used = []
     for unit in words:
-        found = [(c, error) for c, error in curves if f"error_{unit}" in result.under(f"/tolerance/{c}/{error}/")]
-        if found:
-            used.append((unit, found))
-    figure, axes = pyplot.subplots(1, len(used), figsize=(2.7 * len(used) + 0.4, 2.9), sharey=True, squeeze=False)
-    for panel, (unit, found) in zip(axes[0], used):
-        for (component, error), (colour, dash) in zip(found, CURVES * len(found)):
+        found = []
+        for component, error in curves:
             group = f"/tolerance/{component}/{error}/"
-            size, share = result[group + f"error_{unit}"], result[group + "absorbed_share"]
-            spread = result.error(group + "absorbed_share")
-            panel.plot(size, share, dash, color=colour, label=f"{component}: {error.replace('_', ' ')}")
+            if f"error_{unit}" in result.under(group):
+                share = group + "absorbed_share"
+                label = f"{component}: {error.replace('_', ' ')}"
+                found.append((label, result[group + f"error_{unit}"], result[share], result.error(share)))
+        used += [(unit, panel) for panel in alike(found)]
+    columns = min(3, len(used))
+    rows = -(-len(used) // columns)
+    figure, axes = pyplot.subplots(
+        rows, columns, figsize=(2.7 * columns + 0.4, 2.5 * rows + 0.4), sharey=True, squeeze=False
+    )
+    for left_over in axes.flat[len(used) :]:
+        left_over.remove()
+    for panel, (unit, found) in zip(axes.flat, used):
+        for (label, size, share, spread), (colour, dash) in zip(found, CURVES * len(found)):
+            panel.plot(size, share, dash, color=colour, label=label)
             panel.fill_between(size, share - spread, share + spread, color=colour, alpha=0.25, linewidth=0)
         panel.set_xlabel(f"error ({words[unit]})")
         panel.grid(linewidth=0.3)
         panel.legend(frameon=False, fontsize=6)
-    axes[0][0].set_ylabel("absorbed power / that without the error")
+    for row in axes:
+        row[0].set_ylabel("absorbed power / that without")
     headed(figure, title)
     return figure
 

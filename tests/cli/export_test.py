@@ -5,6 +5,7 @@ import csv
 import json
 import math
 import pathlib
+import re
 import struct
 import xml.etree.ElementTree
 
@@ -298,6 +299,20 @@ class Export(ProgramTest):
         self.steer("--day", "2026-06-21", "--every", "5h", "--tolerance")
         out = self.succeed("export", "bowl-steer.h5", "--to", "svg")
         self.assertEqual(out, "".join(f"figure: bowl-steer-{name}.svg\n" for name in ["day", "budget", "tolerance"]))
+        # Each error is drawn once, and no panel holds curves of which one reaches more than three times as far.
+        reach = {}
+        with h5py.File(self.folder / "bowl-steer.h5") as file:
+            for component, kinds in file["tolerance"].items():
+                for kind, group in kinds.items() if isinstance(kinds, h5py.Group) else ():
+                    (size,) = (name for name in group if name.startswith("error_") and group[name].attrs.get("CLASS") == b"DIMENSION_SCALE")
+                    reach[f"{component}: {kind.replace('_', ' ')}"] = abs(group[size][:]).max()
+        svg = (self.folder / "bowl-steer-tolerance.svg").read_text(encoding="utf-8")
+        panels = [re.findall(r"<!-- ([^>]+: [^>]+) -->", part) for part in svg.split('<g id="axes_')[1:]]
+        named = [[text for text in panel if text in reach] for panel in panels]
+        self.assertEqual(sorted(sum(named, [])), sorted(reach))
+        self.assertGreater(max(reach.values()), 3 * min(reach.values()))
+        for panel in named:
+            self.assertLessEqual(max(reach[text] for text in panel), 3.0001 * min(reach[text] for text in panel))
         self.steer()
         out = self.succeed("export", "bowl-steer.h5", "--to", "svg", "-o", "one.svg")
         self.assertEqual(out, "figure: one-budget.svg\n")
