@@ -107,3 +107,11 @@ TEST_CASE("mean solar time is 4 minutes a degree ahead", "[sun]") {
   CHECK(mean_solar_offset_minutes(-7.9 * degree) == -32);
   CHECK(mean_solar_offset_minutes(180 * degree) == 720);
 }
+
+TEST_CASE("the day's lowest sun stands as far below the horizon as the spherical triangle says", "[sun]") {
+  // At lower culmination the elevation is declination + |latitude| - 90 degrees. At the June solstice the declination
+  // is 23.44 degrees (Astronomical Almanac, from memory); the sun's centre without refraction, so to some hundredths.
+  const SunEvents events = sun_events({40 * degree, 0, 0}, {2026, 6, 21, 0});
+  CHECK(events.lowest_rad / degree == Approx(23.44 + 40 - 90).margin(0.05));
+  CHECK(events.highest_rad / degree == Approx(90 - 40 + 23.44).margin(0.05));
+}

@@ -213,3 +213,17 @@ TEST_CASE("sun position: places and air out of range are refused in words", "[su
   CHECK_THROWS_WITH(sun_position(0, 0, 0, when, {1e5, 20}), Contains("temperature"));
   CHECK_THROWS_WITH(sun_position(0, 0, 0, when, {1e5, 290, 50}), Contains("humidity"));
 }
+
+TEST_CASE("moist air bends visible light a little less than dry air", "[sun]") {
+  // Water vapour has the smaller refractivity at 0.55 um (Edlen's formulas as revised by Birch and Downs, Metrologia 31
+  // (1994) 315; from memory): at 30 degrees Celsius and saturation some thousandths of the refraction.
+  const UtcInstant when = utc_instant(2026, 3, 20, 7, 0, 0, 0);
+  const auto elevation_rad = [&](double humidity) {
+    return sun_position(0.5, 0, 0, when, {101e3, 303, humidity}).elevation_rad;
+  };
+  const double bare = sun_position(0.5, 0, 0, when).elevation_rad;
+  REQUIRE(bare > 0);
+  const double dry = elevation_rad(0) - bare, moist = elevation_rad(1) - bare;
+  CHECK(moist < dry);
+  CHECK(moist > 0.98 * dry);
+}
