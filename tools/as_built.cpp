@@ -108,6 +108,7 @@ std::vector<ToleranceCurve> find_tolerance(const Scene& scene, const Schedule& s
   options.replicates = of.replicates;
   options.threads = of.threads;
   options.keep_going = of.solver.keep_going;
+  options.memory = of.solver.memory;
   options.progress = [&](std::size_t done, std::size_t all) { display.show(done, all); };
   try {
     return tolerance_curves(scene, schedule, options);
@@ -129,6 +130,7 @@ std::optional<Realisations> find_realisations(const TypedErrors& typed, const Sc
   options.replicates = of.replicates;
   options.threads = of.threads;
   options.keep_going = of.solver.keep_going;
+  options.memory = of.solver.memory;
   options.progress = [&](std::size_t done) { display.show(done, options.builds); };
   Realisations found = trace_realisations(scene, schedule, options);
   display.clear();

@@ -3,12 +3,12 @@
 #include <memory>
 
 #include "arguments.h"
+#include "outputs.h"
 #include "page.h"
 #include "results/comparison.h"
 #include "results/page_data.h"
 #include "results/page_view.h"
 #include "results/table.h"
-#include "results/whole_file.h"
 #include "streams.h"
 #include "verb.h"
 
@@ -17,7 +17,7 @@ namespace {
 
 constexpr std::size_t most_files = 26;  // each has a letter
 
-int run(const std::vector<std::string>& results, const std::string& output) {
+int run(const std::vector<std::string>& results, const std::string& output, bool force) {
   if (results.size() < 2 || results.size() > most_files)
     throw UsageError(fmt::format("compare takes 2 to {} results, not {}", most_files, results.size()));
   if (!output.empty()) {
@@ -32,7 +32,7 @@ int run(const std::vector<std::string>& results, const std::string& output) {
   } catch (const NotAResult& reason) {
     throw UsageError(reason.what());
   }
-  if (!output.empty()) require_writable(output);
+  if (!output.empty()) Outputs(results, force).add(output, "--output", Content::comparison_page);
   say("{}", text);
   if (!output.empty()) {
     std::vector<PageFile> pages;
@@ -62,7 +62,9 @@ Verb add_compare(CLI::App& app) {
       ->option_text(" ");
   add_text_option(*command, "-o,--output", *output, "FILE",
                   "Also a page with curves, maps, budgets and scenes side by side");
-  return {command, [results, output] { return run(*results, *output); }};
+  const auto force = std::make_shared<bool>(false);
+  add_force_option(*command, *force);
+  return {command, [=] { return run(*results, *output, *force); }};
 }
 
 }  // namespace catoptra

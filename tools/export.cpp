@@ -9,6 +9,7 @@
 
 #include "arguments.h"
 #include "figures.h"
+#include "outputs.h"
 #include "results/export_csv.h"
 #include "results/provenance.h"
 #include "results/schedule_rows.h"
@@ -26,6 +27,7 @@ namespace fs = std::filesystem;
 
 struct Typed {  // as typed; empty: not given
   std::string result, to, output, sun;
+  bool force = false;
 };
 
 enum class Format { csv, vtk, gltf, png, svg, pdf };
@@ -66,9 +68,10 @@ void write_table(const fs::path& path, const std::string& text) {
   say("table: {}\n", path.string());
 }
 
-void export_tables(const StoredFile& file, const fs::path& output) {
+void export_tables(const StoredFile& file, const fs::path& output, Outputs& outputs) {
   const Scene scene = scene_of(file);
   if (is_schedule(file)) {
+    outputs.add(output, "--output", Content::schedule_table);
     write_table(output, schedule_csv(scene, schedule_of(file)));
     return;
   }
@@ -80,7 +83,7 @@ void export_tables(const StoredFile& file, const fs::path& output) {
     if (!map) continue;
     fs::path path = output;
     if (receivers.size() > 1) path.replace_filename(output.stem().concat("-" + component.name + ".csv"));
-    require_writable(path);
+    outputs.add(path, "--output", Content::flux_table);
     tables.emplace_back(std::move(path), flux_csv(component, *map));
   }
   if (tables.empty()) throw std::runtime_error(fmt::format("'{}' holds no flux map", file.path));
@@ -107,13 +110,14 @@ void export_space(const StoredFile& file, const fs::path& output, Format format,
       time_text(scene, schedule.rows[row].sun, true));
 }
 
-int export_figures(const StoredFile& file, const fs::path& output, const std::string& format) {
+int export_figures(const StoredFile& file, const fs::path& output, const std::string& format, Content content,
+                   Outputs& outputs) {
   const auto figures = draw_figures(file, format);
   if (!figures) return failed;
   std::vector<fs::path> paths;
   for (const Figure& figure : *figures)
     paths.push_back(fs::path(output).replace_extension().concat(fmt::format("-{}.{}", figure.shows, format)));
-  for (const fs::path& path : paths) require_writable(path);
+  for (const fs::path& path : paths) outputs.add(path, "--output", content);
   for (std::size_t i = 0; i < paths.size(); ++i) {
     write_whole_file(paths[i], (*figures)[i].content);
     say("figure: {}\n", paths[i].string());
@@ -126,21 +130,25 @@ int run(const Typed& typed) {
   const fs::path output = output_of(typed, format);
   const StoredFile file = read_or_refuse(typed.result);
   const std::size_t row = row_of(typed, file, format);
-  std::error_code unknown;
-  if (fs::equivalent(output, typed.result, unknown))
-    throw UsageError(fmt::format("--output is '{}', the result itself", output.string()));
-  require_writable(output);
+  require_writable(output);  // before figures are drawn
+  Outputs outputs(std::vector{typed.result}, typed.force);
   switch (format) {
     case Format::csv:
-      export_tables(file, output);
+      export_tables(file, output, outputs);
       return done;
     case Format::vtk:
     case Format::gltf:
+      outputs.add(output, "--output", format == Format::vtk ? Content::vtk : Content::gltf);
       export_space(file, output, format, row);
       return done;
-    default:
-      return export_figures(file, output, typed.to);
+    case Format::png:
+      return export_figures(file, output, typed.to, Content::png, outputs);
+    case Format::svg:
+      return export_figures(file, output, typed.to, Content::svg, outputs);
+    case Format::pdf:
+      return export_figures(file, output, typed.to, Content::pdf, outputs);
   }
+  return failed;
 }
 
 }  // namespace
@@ -164,6 +172,7 @@ Verb add_export(CLI::App& app) {
   option("--to", typed->to, "WORD", "csv, vtk, gltf, png, svg, pdf");
   option("-o,--output", typed->output, "FILE", "Where it goes [the result's name with another ending, in this folder]");
   option("--sun", typed->sun, "N", "Which sun of a schedule vtk and gltf show [the one that brings most]");
+  add_force_option(*command, typed->force);
   return {command, [typed] { return run(*typed); }};
 }
 

@@ -4,10 +4,10 @@
 #include <nlohmann/json.hpp>
 
 #include "arguments.h"
+#include "outputs.h"
 #include "page.h"
 #include "results/page_data.h"
 #include "results/scene_view.h"
-#include "results/whole_file.h"
 #include "scene/describe.h"
 #include "trace/trace.h"
 #include "verb.h"
@@ -17,7 +17,7 @@ namespace {
 
 constexpr std::uint64_t few_samples = 1 << 12;  // well under a second, whatever the scene
 
-int run(const std::string& scene_path, const std::string& output, const std::string& paths) {
+int run(const std::string& scene_path, const std::string& output, const std::string& paths, bool force) {
   const auto page = page_path(output, scene_path);
   TraceOptions options;
   options.samples = few_samples;
@@ -26,8 +26,7 @@ int run(const std::string& scene_path, const std::string& output, const std::str
   require_pages();
   const auto scene = read_or_report(scene_path);
   if (!scene) return wrong_input;
-  require_other_file(page, *scene);
-  require_writable(page);
+  Outputs(*scene, force).add(page, "--output", Content::scene_page);
 
   const TraceResult result = trace(*scene, options);
   const nlohmann::ordered_json about{{"path", scene->path},
@@ -50,11 +49,13 @@ Verb add_look(CLI::App& app) {
       "Traces no more than the few rays that it shows. 'catoptra check' says the same in words.");
   const auto scene = std::make_shared<std::string>(), output = std::make_shared<std::string>();
   const auto paths = std::make_shared<std::string>();
+  const auto force = std::make_shared<bool>(false);
   command->add_option("SCENE", *scene, "Scene file (TOML)")->required()->option_text(" ");
   add_text_option(*command, "-o,--output", *output, "FILE",
                   "Where the page goes [the scene's name with .html, in this folder]");
   add_text_option(*command, "--paths", *paths, "N", "Rays to show [200]");
-  return {command, [scene, output, paths] { return run(*scene, *output, *paths); }};
+  add_force_option(*command, *force);
+  return {command, [=] { return run(*scene, *output, *paths, *force); }};
 }
 
 }  // namespace catoptra

@@ -131,7 +131,7 @@ def traced(path, place, samples, threads):
     """One sun, traced. All powers are per W/m2 of sun, as the program's are proportional to the DNI."""
     found = json.loads(
         run("trace", path, "-n", samples, "--replicates", 16, "--threads", threads, "--paths", 0, "--json", "-q",
-            "--seed", place, "-o", path.with_suffix(".h5"))
+            "--seed", place, "--force", "-o", path.with_suffix(".h5"))
     )  # fmt: skip
     dni = found["sun"]["dni_W_m2"]
     (receiver,) = found["receivers"].values()
@@ -153,7 +153,7 @@ def steered(path, day, every_min, samples, search_samples, threads):
     """Every sun of a day's schedule."""
     out = path.with_suffix(".h5")
     run("steer", path, "--day", day, "--every", f"{every_min}min", "-n", samples, "--replicates", 16, "--threads", threads,
-        "--search-samples", search_samples, "-q", "-o", out)  # fmt: skip
+        "--search-samples", search_samples, "-q", "--force", "-o", out)  # fmt: skip
     with h5py.File(out) as file:
         dni = file["sun/dni_W_m2"][()]
         (receiver,) = file["receivers"].values()

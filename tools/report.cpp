@@ -1,8 +1,10 @@
 // catoptra report: a result as one page to look at.
+#include <filesystem>
 #include <fmt/format.h>
 #include <memory>
 
 #include "arguments.h"
+#include "outputs.h"
 #include "page.h"
 #include "results/page_data.h"
 #include "results/page_view.h"
@@ -13,11 +15,11 @@
 namespace catoptra {
 namespace {
 
-int run(const std::string& result, const std::string& output) {
+int run(const std::string& result, const std::string& output, bool force) {
   const auto path = page_path(output, result);
   require_pages();
   const StoredFile file = read_or_refuse(result);
-  require_writable(path);
+  Outputs(std::vector{result}, force).add(path, "--output", Content::result_page);
   const PageView view = page_view(file);
   if (view.view == "null")
     tell("catoptra: '{}' holds a scene that this program can't build: no view in space\n", result);
@@ -29,6 +31,13 @@ int run(const std::string& result, const std::string& output) {
 }  // namespace
 
 StoredFile read_or_refuse(const std::string& path) {
+  namespace fs = std::filesystem;
+  std::error_code unknown;
+  const auto there = fs::status(path, unknown);
+  // Opening a pipe would wait for somebody to write to it.
+  if (fs::exists(there) && !fs::is_regular_file(there) && !fs::is_directory(there))
+    throw UsageError(fmt::format("'{}' is not a plain file\n  allowed: what catoptra trace or steer wrote", path));
+  settle_folder(fs::path(path).has_parent_path() ? fs::path(path).parent_path() : fs::path("."));
   try {
     return read_result(path);
   } catch (const NotAResult& reason) {
@@ -47,7 +56,9 @@ Verb add_report(CLI::App& app) {
   command->add_option("RESULT", *result, "What catoptra trace or steer wrote (HDF5)")->required()->option_text(" ");
   add_text_option(*command, "-o,--output", *output, "FILE",
                   "Where the page goes [the result's name with .html, in this folder]");
-  return {command, [result, output] { return run(*result, *output); }};
+  const auto force = std::make_shared<bool>(false);
+  add_force_option(*command, *force);
+  return {command, [=] { return run(*result, *output, *force); }};
 }
 
 }  // namespace catoptra

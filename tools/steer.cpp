@@ -1,12 +1,15 @@
 // catoptra steer: where the moving mirror must stand, hour by hour.
 #include <filesystem>
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 #include <memory>
 #include <optional>
 
 #include "arguments.h"
 #include "as_built.h"
+#include "checkpoint.h"
 #include "free.h"
+#include "outputs.h"
 #include "progress.h"
 #include "results/design_rows.h"
 #include "results/realisation_rows.h"
@@ -16,6 +19,7 @@
 #include "results/whole_file.h"
 #include "results/write_result.h"
 #include "results/write_schedule.h"
+#include "save.h"
 #include "scene/placement.h"
 #include "scene/problem.h"
 #include "scene/read.h"
@@ -30,14 +34,15 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr const char* no_sun_kept = "catoptra: stopped before the first sun was done; nothing is kept\n";
+constexpr const char* nothing_new = "catoptra: stopped; the checkpoint is as it was\n";
 constexpr const char* no_variant_kept = "catoptra: stopped before the first variant was done; nothing is kept\n";
 
 struct TypedSteer {  // as typed; empty: not given
   TypedFree free;
   std::string scene, output, poses, day, year, every, utc_offset, objective, smooth, samples, search_samples, seed,
-      threads, replicates;
+      threads, replicates, checkpoint;
   TypedErrors errors;
-  bool json = false, quiet = false;
+  bool json = false, quiet = false, force = false;
 };
 
 ScheduleOptions options_of(const TypedSteer& typed) {
@@ -144,14 +149,12 @@ void require_no_search_options(const TypedSteer& typed) {
                       option, word));
 }
 
-struct Outputs {
+struct Places {
   fs::path hdf5, csv, poses, tolerance, realisations, best;  // empty: not wanted
-
-  std::vector<fs::path> all() const { return {hdf5, csv, poses, tolerance, realisations}; }
 };
 
-Outputs outputs_of(const TypedSteer& typed, const Scene& scene) {
-  Outputs out;
+Places places_of(const TypedSteer& typed, const Scene& scene, const std::vector<SunMoment>& suns) {
+  Places out;
   out.hdf5 = typed.output.empty() ? fs::path(typed.scene).stem().concat("-steer.h5") : fs::path(typed.output);
   out.csv = fs::path(out.hdf5).replace_extension(".csv");
   out.poses = typed.poses;
@@ -165,21 +168,17 @@ Outputs outputs_of(const TypedSteer& typed, const Scene& scene) {
     throw UsageError(fmt::format("--poses holds one moving component, and the scene has {} (arrays not counted)",
                                  moving_components(scene).size()));
   require_sound(typed.errors, scene);
-  if (!typed.free.free.empty()) {
-    out.best = best_path_of(typed.free, typed.scene, scene);
-    require_other_file(out.best, scene, "--best");
-    for (const fs::path& other : out.all())
-      if (out.best == other)
-        throw UsageError(fmt::format("--best is '{}', a file that is written already", out.best.string()));
-    require_writable(out.best);
-  }
-  for (const fs::path& path : out.all()) {
-    if (path.empty()) continue;
-    require_other_file(path, scene);
-    require_writable(path);  // now, not after hours of searching
-  }
-  if (!out.poses.empty() && (out.poses == out.csv || out.poses == out.hdf5))
-    throw UsageError(fmt::format("--poses is '{}', a file that is written already", out.poses.string()));
+  if (!typed.free.free.empty()) out.best = best_path_of(typed.free, typed.scene, scene);
+  std::vector<std::string> days;
+  for (const SunMoment& sun : suns) days.push_back(time_text(scene, sun, true).substr(0, 10));
+  Outputs outputs(scene, typed.force);
+  outputs.add(out.hdf5, "--output", Content::schedule, days);
+  outputs.add(out.csv, "the table of --output", Content::schedule_table);
+  if (!out.tolerance.empty()) outputs.add(out.tolerance, "the tolerances' table of --output", Content::tolerance_table);
+  if (!out.realisations.empty())
+    outputs.add(out.realisations, "the realisations' table of --output", Content::realisation_table);
+  if (!out.poses.empty()) outputs.add(out.poses, "--poses", Content::pose_table);
+  if (!out.best.empty()) outputs.add(out.best, "--best", Content::best_scene);
   return out;
 }
 
@@ -189,10 +188,9 @@ struct Found {
   std::optional<Design> design;
 };
 
-/// None where it was stopped before there was anything to keep, which is said.
+/// None where it was stopped before the first sun or variant was done.
 std::optional<Found> find(const TypedSteer& typed, const Scene& scene, const std::vector<SunMoment>& suns,
-                          const std::vector<FreeParameter>& parameters, const Outputs& outputs,
-                          ScheduleOptions options) {
+                          const std::vector<FreeParameter>& parameters, const Places& places, ScheduleOptions options) {
   CountDisplay display(typed.quiet);
   const auto show = [&](std::size_t done, std::size_t expected) {
     keep_from_now_on();
@@ -210,7 +208,7 @@ std::optional<Found> find(const TypedSteer& typed, const Scene& scene, const std
       if (out.design) {
         out.schedule = out.design->schedule;
         // As the file will be read: with its name, its first lines and all.
-        out.scene = *read_scene_text(best_scene_text(*out.design), outputs.best.string()).scene;
+        out.scene = *read_scene_text(best_scene_text(*out.design), places.best.string()).scene;
       }
     }
   } catch (const NoRoom& fault) {
@@ -219,9 +217,29 @@ std::optional<Found> find(const TypedSteer& typed, const Scene& scene, const std
     throw UsageError(fmt::format("{}: {}", scene.path, fault.what()));
   }
   display.clear();
-  if (!out.schedule.rows.empty()) return out;
-  tell("{}", parameters.empty() ? no_sun_kept : no_variant_kept);
-  return std::nullopt;
+  if (out.schedule.rows.empty()) return std::nullopt;
+  return out;
+}
+
+/// All that decides the numbers, as typed.
+std::string run_text(const TypedSteer& t) {
+  std::vector<std::string> words{"steer",
+                                 t.day,
+                                 t.year,
+                                 t.every,
+                                 t.utc_offset,
+                                 t.objective,
+                                 t.smooth,
+                                 t.samples,
+                                 t.search_samples,
+                                 t.seed,
+                                 t.replicates,
+                                 t.errors.realisations,
+                                 t.free.evaluations,
+                                 t.errors.tolerance ? "tolerance" : ""};
+  words.insert(words.end(), t.errors.draw.begin(), t.errors.draw.end());
+  words.insert(words.end(), t.free.free.begin(), t.free.free.end());
+  return fmt::format("{}", fmt::join(words, "\n"));
 }
 
 int run(const TypedSteer& typed, const std::string& command_line) {
@@ -235,11 +253,32 @@ int run(const TypedSteer& typed, const std::string& command_line) {
   if (typed.free.free.empty() && Freedom(*scene).size() == 0) require_no_search_options(typed);
   const std::vector<SunMoment> suns = suns_of(typed, *scene);
   require_places(*scene, suns);
-  const Outputs outputs = outputs_of(typed, *scene);
+  const Places places = places_of(typed, *scene, suns);
 
   options.solver.keep_going = [] { return !stop_wanted(); };
-  const auto found = find(typed, *scene, suns, parameters, outputs, options);
-  if (!found) return stopped;
+  SearchMemory memory;
+  Checkpoint checkpoint(places.hdf5, *scene, run_text(typed), every_s_of(typed.checkpoint));
+  if (const auto text = checkpoint.load()) {
+    memory.read(*text);
+    watch_for_stop(nothing_new);
+    if (!typed.quiet) tell("catoptra: goes on from '{}'\n", checkpoint.place());
+  }
+  const auto keep = [&] { checkpoint.keep([&] { return memory.text(); }, stop_wanted()); };
+  memory.changed = [&] {
+    keep_from_now_on();
+    checkpoint.keep([&] { return memory.text(); }, false);
+  };
+  if (checkpoint.is_on()) options.solver.memory = &memory;
+  const auto found = find(typed, *scene, suns, parameters, places, options);
+  if (stop_wanted()) keep();
+  if (!found) {
+    if (checkpoint.is_on())
+      tell("catoptra: stopped before the first {} was done; what the search knows is kept in '{}'\n",
+           parameters.empty() ? "sun" : "variant", checkpoint.place());
+    else
+      tell("{}", parameters.empty() ? no_sun_kept : no_variant_kept);
+    return stopped;
+  }
   const Schedule& schedule = found->schedule;
   const Design* design = found->design ? &*found->design : nullptr;
   const bool interrupted = schedule.interrupted() || (design != nullptr && design->interrupted);
@@ -250,32 +289,43 @@ int run(const TypedSteer& typed, const std::string& command_line) {
   std::optional<Realisations> realisations;
   if (!typed.errors.realisations.empty() && !interrupted && !stop_wanted())
     realisations = find_realisations(typed.errors, found->scene, schedule, options, typed.quiet);
+  if (stop_wanted()) keep();
   if (realisations) extras.realisations = &*realisations;
-  if (design != nullptr) write_whole_file(outputs.best, found->scene.text);
-  write_schedule(outputs.hdf5, found->scene, schedule, from, extras);
-  write_whole_file(outputs.csv, schedule_csv(found->scene, schedule));
-  if (!outputs.poses.empty()) write_whole_file(outputs.poses, pose_table_csv(schedule));
-  if (!extras.tolerance.empty()) write_whole_file(outputs.tolerance, tolerance_csv(extras.tolerance));
-  if (realisations) write_whole_file(outputs.realisations, realisations_csv(*realisations));
+  std::vector<FileToSave> files;
+  const auto add = [&](const fs::path& path, auto text) {
+    files.push_back({path, [text](const fs::path& to) { write_whole_file(to, text()); }});
+  };
+  if (design != nullptr) add(places.best, [&] { return found->scene.text; });
+  if (!places.poses.empty()) add(places.poses, [&] { return pose_table_csv(schedule); });
+  if (!extras.tolerance.empty()) add(places.tolerance, [&] { return tolerance_csv(extras.tolerance); });
+  if (realisations) add(places.realisations, [&] { return realisations_csv(*realisations); });
+  add(places.csv, [&] { return schedule_csv(found->scene, schedule); });
+  files.push_back({places.hdf5, [&](const fs::path& to) { write_schedule(to, found->scene, schedule, from, extras); }});
+  const Saved saved = save_files(files);
+  const std::string &hdf5 = saved.places.back(), &csv = saved.places[files.size() - 2], &best = saved.places.front();
   if (typed.json) {
-    say("{}", to_json(found->scene, schedule, from, outputs.hdf5.string(), extras));
+    print_out(to_json(found->scene, schedule, from, hdf5, extras));
   } else {
     say("{}{}", schedule_text(found->scene, schedule), tolerance_text(extras.tolerance));
     if (realisations) say("{}", realisations_text(*realisations));
-    if (design != nullptr) say("\n{}\nbest scene: {}", design_text(*design), outputs.best.string());
-    say("\nschedule: {} and {}\n{}", outputs.hdf5.string(), outputs.csv.string(), caution_text);
+    if (design != nullptr) say("\n{}\nbest scene: {}", design_text(*design), best);
+    say("\nschedule: {} and {}\n{}", hdf5, csv, caution_text);
   }
+  if (!saved.fault.empty()) saved.tell_fault();
+  if (!saved.fault.empty()) return failed;
   if (!interrupted) {
     const bool whole = (!typed.errors.tolerance || !extras.tolerance.empty()) &&
                        (typed.errors.realisations.empty() || (realisations && !realisations->interrupted()));
+    if (whole) checkpoint.remove();
     return whole ? done : stopped;
   }
+  const char* goes_on = checkpoint.is_on() ? "; the same command goes on" : "";
   if (design != nullptr) {
-    tell("catoptra: stopped; the best of the {} variants done is kept in '{}'\n", design->variants.size(),
-         outputs.best.string());
+    tell("catoptra: stopped; the best of the {} variants done is kept in '{}'{}\n", design->variants.size(), best,
+         goes_on);
   } else {
-    tell("catoptra: stopped; the {} of {} suns done are kept in '{}'\n", schedule.rows.size(), schedule.asked,
-         outputs.hdf5.string());
+    tell("catoptra: stopped; the {} of {} suns done are kept in '{}'{}\n", schedule.rows.size(), schedule.asked, hdf5,
+         goes_on);
   }
   return stopped;
 }
@@ -324,6 +374,8 @@ Verb add_steer(CLI::App& app, const std::string& command_line) {
   option("--threads", typed->threads, "T", "Threads [all]");
   option("--replicates", typed->replicates, "R", "Independent repetitions that the errors come from [32]");
   add_error_options(*command, typed->errors);
+  add_checkpoint_option(*command, typed->checkpoint);
+  add_force_option(*command, typed->force);
   command->add_flag("--json", typed->json, "Print the schedule as JSON, not as a table");
   command->add_flag("-q,--quiet", typed->quiet, "Show no progress");
   return {command, [typed, command_line] { return run(*typed, command_line); }};

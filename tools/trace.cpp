@@ -6,11 +6,13 @@
 #include <memory>
 
 #include "arguments.h"
+#include "checkpoint.h"
+#include "outputs.h"
 #include "progress.h"
 #include "results/json.h"
 #include "results/table.h"
-#include "results/whole_file.h"
 #include "results/write_result.h"
+#include "save.h"
 #include "signals.h"
 #include "streams.h"
 #include "verb.h"
@@ -21,10 +23,11 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr const char* none_kept = "catoptra: stopped before the first samples were done; nothing is kept\n";
+constexpr const char* nothing_new = "catoptra: stopped before more samples were done; the checkpoint is as it was\n";
 
 struct Typed {  // as typed; empty: not given
-  std::string scene, output, samples, precision, max_samples, seed, threads, replicates, paths;
-  bool json = false, quiet = false;
+  std::string scene, output, samples, precision, max_samples, seed, threads, replicates, paths, checkpoint;
+  bool json = false, quiet = false, force = false;
 };
 
 TraceOptions options_of(const Typed& typed) {
@@ -43,6 +46,23 @@ TraceOptions options_of(const Typed& typed) {
   return options;
 }
 
+/// All that decides the sums.
+std::string run_text(const TraceOptions& o) {
+  return fmt::format("trace {} {} {} {} {}", o.samples, o.precision, o.max_samples, o.seed, o.replicates);
+}
+
+/// Where the run that was cut off stood, if it was.
+std::optional<RunState> kept_state(Checkpoint& checkpoint, bool quiet) {
+  const auto text = checkpoint.load();
+  if (!text) return std::nullopt;
+  ByteReader in(*text);
+  RunState state = run_state(in);
+  if (!quiet)
+    tell("catoptra: goes on from '{}', {:.0f} % done\n", checkpoint.place(),
+         100 * static_cast<double>(state.bundles_done) / static_cast<double>(state.bundles_wanted));
+  return state;
+}
+
 int run(const Typed& typed, const std::string& command_line) {
   watch_for_stop(none_kept);
   TraceOptions options = options_of(typed);
@@ -50,8 +70,20 @@ int run(const Typed& typed, const std::string& command_line) {
   const auto scene = read_or_report(typed.scene);
   if (!scene) return wrong_input;
   const fs::path output = typed.output.empty() ? fs::path(typed.scene).stem().concat(".h5") : fs::path(typed.output);
-  require_other_file(output, *scene);
-  require_writable(output);  // now, not after hours of tracing
+  Outputs(*scene, typed.force).add(output, "--output", Content::result);
+
+  Checkpoint checkpoint(output, *scene, run_text(options), every_s_of(typed.checkpoint));
+  const auto state = kept_state(checkpoint, typed.quiet);
+  if (state) watch_for_stop(nothing_new);
+  if (state) options.resume = &*state;
+  options.commit = [&](const std::function<RunState()>& now) {
+    const auto text = [&] {
+      ByteWriter out;
+      put(now(), out);
+      return out.take();
+    };
+    checkpoint.keep(text, stop_wanted());
+  };
 
   ProgressDisplay display(display_for_stderr(typed.quiet));
   options.progress = [&](const Progress& progress) {
@@ -65,18 +97,24 @@ int run(const Typed& typed, const std::string& command_line) {
   } catch (const std::runtime_error&) {
     if (!stop_wanted()) throw;
     display.clear();
-    tell("{}", none_kept);
+    tell("{}", state ? nothing_new : none_kept);
     return stopped;
   }
   display.clear();
-  write_result(output, *scene, result, from);
+  const auto write = [&](const fs::path& path) { write_result(path, *scene, result, from); };
+  const Saved saved = save_files({{output, write}});
+  const std::string& place = saved.places.front();
   if (typed.json) {
-    say("{}", to_json(*scene, result, from, output.string()));
+    print_out(to_json(*scene, result, from, place));
   } else {
-    say("{}\nresult: {}\n{}", result_text(*scene, result), output.string(), caution_text);
+    say("{}\nresult: {}\n{}", result_text(*scene, result), place, caution_text);
   }
+  if (!saved.fault.empty()) saved.tell_fault();
+  if (!saved.fault.empty()) return failed;
+  if (!result.interrupted) checkpoint.remove();
   if (!result.interrupted) return done;
-  tell("catoptra: stopped; the {} samples done are kept in '{}'\n", result.samples, output.string());
+  tell("catoptra: stopped; the {} samples done are kept in '{}'{}\n", result.samples, place,
+       checkpoint.is_on() ? "; the same command goes on" : "");
   return stopped;
 }
 
@@ -103,6 +141,8 @@ Verb add_trace(CLI::App& app, const std::string& command_line) {
   option("--threads", typed->threads, "T", "Threads [all]");
   option("--replicates", typed->replicates, "R", "Independent repetitions that the errors come from [32]");
   option("--paths", typed->paths, "N", "Ray paths kept in the file [200]");
+  add_checkpoint_option(*command, typed->checkpoint);
+  add_force_option(*command, typed->force);
   command->add_flag("--json", typed->json, "Print the result as JSON, not as a table");
   command->add_flag("-q,--quiet", typed->quiet, "Show no progress");
   return {command, [typed, command_line] { return run(*typed, command_line); }};

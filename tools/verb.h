@@ -1,11 +1,9 @@
 #pragma once
 // What main() knows of a verb.
 #include <CLI/CLI.hpp>
-#include <filesystem>
 #include <functional>
 #include <optional>
 #include <string>
-#include <string_view>
 
 #include "results/read_file.h"
 #include "scene/model.h"
@@ -32,9 +30,6 @@ Verb add_look(CLI::App& app);
 Verb add_compare(CLI::App& app);
 
 Verb add_export(CLI::App& app);
-
-/// A result must not take the place of the scene that it comes from: throws UsageError naming `option`.
-void require_other_file(const std::filesystem::path& output, const Scene& scene, std::string_view option = "--output");
 
 /// Reads a scene and prints its problems to stderr; none where there is an error among them.
 std::optional<Scene> read_or_report(const std::string& path);

@@ -180,7 +180,7 @@ class DesignSearch {
         } else {
           if (told_to_stop()) throw Stopped();
           Evaluator evaluate(at_sun, freedom, clearance, sampler,
-                             {options.objective, options.samples, options.seed, 0});
+                             {options.objective, options.samples, options.seed, 0, options.memory});
           by_sun[k] = evaluate(coordinates);
           if (!(by_sun[k] >= 0)) possible = false;  // one store: another sun may say so at the same time
         }
@@ -258,7 +258,9 @@ class DesignSearch {
                                  .replicates = options_.schedule.replicates,
                                  .threads = options_.schedule.threads,
                                  .paths = 0};
-      const Estimate e = estimate_of(options_.schedule.solver.objective, trace(scene_at(scene, schedule, i), options));
+      const Estimate e =
+          estimate_of(options_.schedule.solver.objective,
+                      remembered_trace(scene_at(scene, schedule, i), options, options_.schedule.solver.memory));
       out.value += e.value / n;
       square += e.standard_error * e.standard_error;
       seed += 2;

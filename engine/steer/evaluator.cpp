@@ -1,6 +1,7 @@
 #include "steer/evaluator.h"
 
 #include <algorithm>
+#include <fmt/format.h>
 
 namespace catoptra {
 
@@ -28,9 +29,19 @@ double Evaluator::operator()(std::span<const double> coordinates) {
   freedom_.apply(coordinates, scene_);
   const double shortfall_m = clearance_.shortfall_m(place(scene_, scene_.sun.toward));
   if (shortfall_m > 0) return -shortfall_m;
-  const double value = value_of(options_.objective, trace(scene_, trace_options_));
+  const double value = traced_value();
   if (!counts_travel_) return value;
   return value * std::max(0.0, 1 - options_.travel_cost_per_m * travel_between_m(from_, scene_, freedom_));
+}
+
+double Evaluator::traced_value() const {
+  const auto traced = [this] { return value_of(options_.objective, trace(scene_, trace_options_)); };
+  if (options_.memory == nullptr) return traced();
+  const auto key = trace_key(scene_, trace_options_, fmt::format("objective {}", static_cast<int>(options_.objective)));
+  if (const auto known = options_.memory->numbers(key); known && known->size() == 1) return known->front();
+  const double value = traced();
+  options_.memory->keep(key, std::vector{value});
+  return value;
 }
 
 }  // namespace catoptra

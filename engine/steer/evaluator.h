@@ -5,6 +5,7 @@
 
 #include "steer/clearance.h"
 #include "steer/freedom.h"
+#include "steer/memory.h"
 #include "steer/objective.h"
 #include "sun/sampler.h"
 #include "trace/trace.h"
@@ -16,6 +17,7 @@ struct EvaluatorOptions {
   std::uint64_t samples = 1 << 13;
   std::uint64_t seed = 1;
   double travel_cost_per_m = 0;  // share of the objective that a metre of travel must earn
+  SearchMemory* memory = nullptr;
 };
 
 /// Common random numbers: every pose is traced with the same samples, so that the objective is smooth but for rays that
@@ -36,6 +38,8 @@ class Evaluator {
   double operator()(std::span<const double> coordinates);
 
  private:
+  double traced_value() const;
+
   Scene scene_, from_;
   bool counts_travel_ = false;
   const Freedom& freedom_;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <boost/math/special_functions/erf.hpp>
 #include <cmath>
+#include <fmt/format.h>
 #include <limits>
 #include <mutex>
 #include <optional>
@@ -57,8 +58,9 @@ Realisations trace_realisations(const Scene& scene, const Schedule& schedule, co
   const std::vector<std::size_t> moving = moving_components(scene);
   std::vector<std::optional<Realisation>> builds(options.builds);
   try {
-    const SpoiltTracer traced(scene, schedule, {options.samples, options.seed, options.replicates, options.keep_going});
-    const SpoiltPowers sound = traced([](Scene&) {});
+    const SpoiltTracer traced(scene, schedule,
+                              {options.samples, options.seed, options.replicates, options.keep_going, options.memory});
+    const SpoiltPowers sound = traced("none", [](Scene&) {});
     std::size_t done = 0;
     std::mutex lock;
     std::vector<std::function<void()>> tasks;
@@ -67,7 +69,7 @@ Realisations trace_realisations(const Scene& scene, const Schedule& schedule, co
         Realisation build;
         for (std::size_t k = 0; k < moving.size(); ++k)
           build.drawn.push_back(drawn_errors(options.rms, options.seed, b, k));
-        const SpoiltPowers powers = traced([&](Scene& spoilt) {
+        const SpoiltPowers powers = traced(fmt::format("build {}", b), [&](Scene& spoilt) {
           for (std::size_t k = 0; k < moving.size(); ++k) spoil(spoilt, moving[k], build.drawn[k]);
         });
         build.intercept_factor = ratio_of(powers.arriving, powers.leaving);

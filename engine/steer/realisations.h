@@ -48,6 +48,7 @@ struct RealisationOptions {
   int replicates = 32;
   int threads = 0;
   std::function<bool()> keep_going;
+  SearchMemory* memory = nullptr;
   std::function<void(std::size_t)> progress;  // builds done; from any thread, one at a time
 };
 

@@ -43,7 +43,7 @@ ScheduleRow traced_row(const Scene& scene, const SunMoment& sun, const SunSample
   if (options.solver.keep_going) trace_options.progress = [&](const Progress&) { return options.solver.keep_going(); };
   TraceResult result;
   try {
-    result = trace(scene, trace_options);
+    result = remembered_trace(scene, trace_options, options.solver.memory);
   } catch (const std::runtime_error&) {
     if (options.solver.keep_going && !options.solver.keep_going()) throw Stopped();
     throw;

@@ -88,7 +88,7 @@ class PoseSolver::Search {
                              const std::vector<double>* from) {
     const SolverOptions& o = solver.options_;
     Evaluator out(solver.scene_, solver.freedom_, solver.clearance_, solver.sampler_,
-                  {o.objective, samples, o.seed, o.travel_cost_per_m});
+                  {o.objective, samples, o.seed, o.travel_cost_per_m, o.memory});
     out.set_sun(to_sun);
     if (from != nullptr) out.count_travel_from(*from);
     return out;

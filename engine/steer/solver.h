@@ -11,6 +11,7 @@
 #include "steer/evaluator.h"
 #include "steer/freedom.h"
 #include "steer/guide.h"
+#include "steer/memory.h"
 #include "steer/optimise.h"
 
 namespace catoptra {
@@ -22,6 +23,7 @@ struct SolverOptions {
   double travel_cost_per_m = 0;  // share of the objective that a metre of travel between two suns must earn
   /// Asked now and then, from any thread; false: stop.
   std::function<bool()> keep_going;
+  SearchMemory* memory = nullptr;  // of traces; null: none is remembered
 };
 
 /// Thrown out of a search that was told to stop.

@@ -4,6 +4,7 @@
 #include <functional>
 #include <vector>
 
+#include "steer/memory.h"
 #include "steer/schedule.h"
 #include "steer/spoil.h"
 
@@ -20,14 +21,17 @@ class SpoiltTracer {
     std::uint64_t samples, seed;
     int replicates;
     std::function<bool()> keep_going;
+    SearchMemory* memory = nullptr;
   };
   SpoiltTracer(const Scene& scene, const Schedule& schedule, Options options);
 
   /// `spoil(scene)` puts the error into each sun's scene, whose moving components are held(). On the caller's thread
-  /// alone; may be called from several. Throws Stopped.
-  SpoiltPowers operator()(const std::function<void(Scene&)>& spoil) const;
+  /// alone; may be called from several. `name` tells the error from others, for what is remembered. Throws Stopped.
+  SpoiltPowers operator()(const std::string& name, const std::function<void(Scene&)>& spoil) const;
 
  private:
+  SpoiltPowers traced(const std::function<void(Scene&)>& spoil) const;
+
   Options options_;
   SunSampler sampler_;
   std::vector<Scene> scenes_;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <fmt/format.h>
 #include <iterator>
 #include <mutex>
 #include <stdexcept>
@@ -107,7 +108,8 @@ class CurveTracer {
 
  private:
   TolerancePoint at(double error) const {
-    const SpoiltPowers powers = traced_([&](Scene& spoilt) {
+    const std::string name = fmt::format("{} {} {} {}", static_cast<int>(kind_), component_, axis_, error);
+    const SpoiltPowers powers = traced_(name, [&](Scene& spoilt) {
       switch (kind_) {
         case ErrorKind::pointing:
           return point_wrongly(spoilt, component_, axis_, error);
@@ -148,8 +150,9 @@ std::vector<ToleranceCurve> tolerance_curves(const Scene& scene, const Schedule&
                                              const ToleranceOptions& options) {
   if (options.replicates < 2 || options.points < 1)
     throw std::invalid_argument("tolerance: too few replicates or points");
-  const SpoiltTracer traced(scene, schedule, {options.samples, options.seed, options.replicates, options.keep_going});
-  const SpoiltPowers sound = traced([](Scene&) {});
+  const SpoiltTracer traced(scene, schedule,
+                            {options.samples, options.seed, options.replicates, options.keep_going, options.memory});
+  const SpoiltPowers sound = traced("none", [](Scene&) {});
   std::vector<ToleranceCurve> curves = blank_curves(scene, schedule);
   std::size_t done = 0;
   std::mutex lock;

@@ -38,6 +38,7 @@ struct ToleranceOptions {
   int threads = 0;
   int points = 10;  // on either side of 0
   std::function<bool()> keep_going;
+  SearchMemory* memory = nullptr;
   std::function<void(std::size_t, std::size_t)> progress;  // curves done, of how many
 };
 

@@ -14,6 +14,7 @@
 #include <stdexcept>
 
 #include "trace/summary.h"
+#include "trace/sums.h"
 #include "trace/tracer.h"
 
 namespace catoptra {
@@ -107,6 +108,11 @@ class Run {
   void trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end);
   void report(std::uint64_t more_samples);
   std::vector<RayPath> follow_paths();
+  void tell_commit() const;
+  double seconds() const {
+    const double before = options_.resume == nullptr ? 0 : options_.resume->seconds;
+    return before + std::chrono::duration<double>(Clock::now() - began_).count();
+  }
 
   const Scene& scene_;
   const TraceOptions& options_;
@@ -198,9 +204,16 @@ bool Run::trace_up_to(std::uint64_t bundles) {
   wanted_ = bundles;
   while (done_ < bundles) {
     const std::uint64_t chunks = std::clamp<std::uint64_t>(done_ / chunk_bundles, 1, largest_pass_chunks);
-    if (!pass(done_, std::min(bundles, done_ + chunks * chunk_bundles))) return false;
+    const bool whole = pass(done_, std::min(bundles, done_ + chunks * chunk_bundles));
+    tell_commit();
+    if (!whole) return false;
   }
   return true;
+}
+
+void Run::tell_commit() const {
+  if (options_.commit && done_ > 0)
+    options_.commit([this] { return RunState{done_, wanted_, seconds(), sums_text(committed_)}; });
 }
 
 std::vector<RayPath> Run::follow_paths() {
@@ -223,6 +236,11 @@ TraceResult Run::go() {
   const bool to_precision = options_.precision > 0;
   choose_shift(to_precision ? first_look : options_.samples);
   std::uint64_t target = bundles_for(to_precision ? std::min(first_look, options_.max_samples) : options_.samples);
+  if (options_.resume != nullptr) {
+    read_sums(options_.resume->sums, committed_);
+    done_ = options_.resume->bundles_done;
+    target = options_.resume->bundles_wanted;
+  }
   bool reached = true;
   while (trace_up_to(target) && to_precision) {
     const Estimate intercept = intercept_factor(committed_, layout_);
@@ -245,7 +263,7 @@ TraceResult Run::go() {
   result.seed = options_.seed;
   if (options_.paths > 0) result.paths = follow_paths();
   result.search = search_->name() + ", lanes " + Pack::arch_type::name();
-  result.wall_time_s = std::chrono::duration<double>(Clock::now() - began_).count();
+  result.wall_time_s = seconds();
   return result;
 }
 

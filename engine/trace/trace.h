@@ -7,6 +7,7 @@
 #include "scene/model.h"
 #include "sun/sampler.h"
 #include "trace/result.h"
+#include "trace/run_state.h"
 
 namespace catoptra {
 
@@ -29,7 +30,10 @@ struct TraceOptions {
   int threads = 0;                                // 0: all that the machine has
   int paths = 200;                                // ray paths kept
   std::function<bool(const Progress&)> progress;  // called now and then; false: stop
-  const SunSampler* sampler = nullptr;            // of the scene's sunshape, for many short traces of one; null: built
+  const RunState* resume = nullptr;               // of the same run: same scene, options and program
+  /// Told after each pass, and before it stops; it asks for the state where it wants to keep it.
+  std::function<void(const std::function<RunState()>&)> commit;
+  const SunSampler* sampler = nullptr;  // of the scene's sunshape, for many short traces of one; null: built
 };
 
 /// Traces `scene` for its own sun. The result depends on the scene, seed, samples and replicates alone: any number of

@@ -313,7 +313,7 @@ class Export(ProgramTest):
         self.assertGreater(max(reach.values()), 3 * min(reach.values()))
         for panel in named:
             self.assertLessEqual(max(reach[text] for text in panel), 3.0001 * min(reach[text] for text in panel))
-        self.steer()
+        self.steer("--force")
         out = self.succeed("export", "bowl-steer.h5", "--to", "svg", "-o", "one.svg")
         self.assertEqual(out, "figure: one-budget.svg\n")
 

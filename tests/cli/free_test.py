@@ -199,7 +199,7 @@ class Search(FreeTest):
         self.assertEqual(running.returncode, 75)
         with h5py.File(self.folder / "dish-steer.h5") as file:
             tried = len(file["design/variant"])
-        self.assertEqual(err, f"catoptra: stopped; the best of the {tried} variants done is kept in 'dish-best.toml'\n")
+        self.assertEqual(err, f"catoptra: stopped; the best of the {tried} variants done is kept in 'dish-best.toml'; the same command goes on\n")
         self.assertGreater(tried, 0)
         code, out, err = self.run_program("trace", "dish-best.toml", "-n", "2^14", "--quiet")
         self.assertEqual((code, err), (0, ""))

@@ -35,7 +35,7 @@ class Usage(ProgramTest):
             ["trace", "dish.toml", "--sampels", "10"],
             "catoptra: error: unknown option of trace '--sampels'\n"
             "  allowed: --help, -h, --output, -o, --samples, -n, --precision, --max-samples, --seed, --threads,"
-            " --replicates, --paths, --json, --quiet, -q\n"
+            " --replicates, --paths, --checkpoint, --force, --json, --quiet, -q\n"
             "  did you mean '--samples'?\n",
         )
 

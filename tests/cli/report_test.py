@@ -89,9 +89,12 @@ class Report(ProgramTest):
 
     def test_the_page_replaces_an_older_one(self):
         (self.folder / "page.html").write_text("older")
-        code, _, _ = self.run_program("report", "dish.h5", "-o", "page.html")
-        self.assertEqual(code, 0)
-        self.assertEqual(data_of(self.folder / "page.html")["kind"], "result")
+        self.assertEqual(self.run_program("report", "dish.h5", "-o", "page.html")[0], 2)
+        self.assertEqual((self.folder / "page.html").read_text(), "older")
+        for words in [["--force"], []]:  # over its own page it needs no telling
+            code, _, _ = self.run_program("report", "dish.h5", "-o", "page.html", *words)
+            self.assertEqual(code, 0)
+            self.assertEqual(data_of(self.folder / "page.html")["kind"], "result")
 
     def test_output_must_be_a_page(self):
         for name in ["dish.h5", "dish.toml", "page"]:

@@ -48,8 +48,8 @@ SCHEMA = {
             "arriving_power_W": ESTIMATE,
             "absorbed_power_W": ESTIMATE,
             "direct_power_W": ESTIMATE,
-            "peak_concentration": {**ESTIMATE, "position": None},  # its keys are the flux map's axes
             "mean_concentration": ESTIMATE,
+            "peak_concentration": {**ESTIMATE, "position": None},  # its keys are the flux map's axes
         }
     },
 }
@@ -135,16 +135,19 @@ class Finished(ProgramTest):
 
 class Failed(ProgramTest):
     def test_full_disk(self):
-        """A limit on file sizes stands for a full disk: the old result stays, nothing half-written lies beside it."""
-        (self.folder / "dish.h5").write_text("old")
+        """A limit on file sizes stands for a full disk, wherever it is: the old result stays, nothing half-written lies
+        beside it, and what was found is printed."""
+        self.assertEqual(self.run_program("trace", "dish.toml", "--samples", "2^14")[0], 0)
+        old = (self.folder / "dish.h5").read_bytes()
 
         def limit():
-            signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
             resource.setrlimit(resource.RLIMIT_FSIZE, (2000, 2000))
 
-        code, out, err = self.run_program("trace", "dish.toml", "--samples", "2^14", preexec_fn=limit)
-        self.assertEqual((code, out, err), (1, "", "catoptra: error: can't write 'dish.h5': File too large\n"))
-        self.assertEqual((self.folder / "dish.h5").read_text(), "old")
+        code, out, err = self.run_program("trace", "dish.toml", "--samples", "2^15", preexec_fn=limit)
+        self.assertEqual((code, err), (1, "catoptra: error: can't write 'dish.h5': File too large\n"))
+        self.assertIn("\n32768 samples", out)
+        self.assertIn("\nresult: (not kept)\n", out)
+        self.assertEqual((self.folder / "dish.h5").read_bytes(), old)
         self.assertEqual(self.files(), ["dish.h5", "dish.toml"])
 
     def test_output_that_takes_nothing(self):
@@ -161,7 +164,7 @@ class Terminal(ProgramTest):
             code, out, shown = self.stopped_after(bars, environment)
             if not shown.endswith("catoptra: stopped before the first samples were done; nothing is kept\r\n"):
                 return code, json.loads(out), shown
-            self.assertEqual((code, out, self.files()), (1, b"", ["dish.toml"]))
+            self.assertEqual((code, out, self.files()), (75, b"", ["dish.toml"]))
         self.fail("no samples done")
 
     def stopped_after(self, bars, environment):
@@ -198,10 +201,10 @@ class Terminal(ProgramTest):
         self.assertTrue(found["interrupted"])
         self.assertGreater(found["samples"], 0)
         self.assertTrue(
-            err.endswith(f"catoptra: stopped; the {found['samples']} samples done are kept in 'dish.h5'\r\n"), err
+            err.endswith(f"catoptra: stopped; the {found['samples']} samples done are kept in 'dish.h5'; the same command goes on\r\n"), err
         )
         self.assertIn("\x1b[33m", err)
-        self.assertEqual(self.files(), ["dish.h5", "dish.toml"])
+        self.assertEqual(self.files(), ["dish.h5", "dish.h5.checkpoint", "dish.toml"])
 
     def test_no_color(self):
         _, _, err = self.stopped({"NO_COLOR": "1"})

@@ -189,7 +189,7 @@ class Signals(ProgramTest):
         rows = "".join(f"{x},{y},0\n" for x in range(-200, 200, 3) for y in range(20, 300, 3))
         (self.folder / "field.csv").write_text("x_m,y_m,z_m\n" + rows)
         field = program.DISH + (
-            '\n[[primary]]\nname = "field"\nshape = { kind = "flat" }\n'
+            '\n[[primary]]\nname = "field"\nshape = { kind = "plane" }\n'
             "aperture = { kind = \"rectangle\", width_m = 2, length_m = 2 }\nfinish = \"silver\"\n"
             'mount = { kind = "heliostat", aim = "absorber" }\narray = { kind = "csv", file = "field.csv" }\n'
         )

@@ -1,0 +1,168 @@
+"""A run that is killed goes on from its checkpoint, to the bit of one that was left alone."""
+
+import os
+import random
+import signal
+import subprocess
+import time
+
+import program
+import steer_test
+from program import ProgramTest
+
+EPOCH = {"SOURCE_DATE_EPOCH": "951782400"}  # equal runs give equal bytes
+OFTEN = ["--checkpoint", "0.001s", "--quiet"]
+NOW_AND_THEN = ["--checkpoint", "0.05s", "--quiet"]  # a search has something to keep each millisecond
+STEER = ["steer", "bowl.toml", "--day", "2026-06-21", "--every", "4h", "--replicates", "8", "--search-samples", "2^9"]
+
+
+class Resumed(ProgramTest):
+    def setUp(self):
+        super().setUp()
+        (self.folder / "bowl.toml").write_text(steer_test.BOWL)
+
+    def outputs(self, *endings):
+        found = {path.name: path.read_bytes() for path in self.folder.iterdir() if path.name.endswith(endings)}
+        for name in found:
+            (self.folder / name).unlink()
+        return found
+
+    def undisturbed(self, words, *endings):
+        began = time.monotonic()
+        code, _, err = self.run_program(*words, environment=EPOCH)
+        self.assertEqual((code, err), (0, ""))
+        self.assertEqual([name for name in self.files() if "checkpoint" in name], [])
+        return self.outputs(*endings), time.monotonic() - began
+
+    def killed_and_resumed(self, words, kills, seed, *endings, longest=0.2):
+        """Kills the run again and again after random times, each a small share of what the whole takes, and begins it
+        anew when it has come to its end, until it was killed often enough."""
+        want, whole_s = self.undisturbed(words, *endings)
+        self.assertGreater(len(want), 0)
+        draw = random.Random(seed)
+        killed = finished = resumed = 0
+        while killed < kills or finished == 0:
+            resumed += any(name.endswith(".checkpoint") for name in self.files())
+            running = subprocess.Popen(
+                [program.PROGRAM, *words], cwd=self.folder, env={**os.environ, **EPOCH},
+                stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            )
+            try:
+                running.wait(timeout=draw.uniform(0.02, longest * whole_s) if killed < kills else 300)
+            except subprocess.TimeoutExpired:
+                running.send_signal(signal.SIGKILL)
+                running.wait()
+                killed += 1
+                continue
+            self.assertEqual(running.returncode, 0)
+            self.assertEqual([name for name in self.files() if "checkpoint" in name], [])
+            found = self.outputs(*endings)
+            self.assertEqual(list(found), list(want))
+            for name in want:
+                self.assertTrue(found[name] == want[name], f"{name} differs after {killed} kills")
+            finished += 1
+        self.assertGreater(resumed, kills // 4)
+
+    def test_trace_killed_50_times(self):
+        self.killed_and_resumed(["trace", "dish.toml", "-n", "2^22", *OFTEN], 50, 1, ".h5")
+
+    def test_trace_to_a_precision_killed_10_times(self):
+        self.killed_and_resumed(["trace", "dish.toml", "--precision", "0.02%", *OFTEN], 10, 2, ".h5", longest=0.7)
+
+    def test_steer_killed_30_times(self):
+        self.killed_and_resumed(
+            [*STEER, "-n", "2^14", "--tolerance", "--realisations", "3", "--draw", "pointing=1mrad", *NOW_AND_THEN], 30, 3, ".h5", ".csv"
+        )
+
+    def test_search_of_a_shape_killed_10_times(self):
+        free = ["--free", "receiver.absorber.mount.position_m.z=4.6..5.5", "--evaluations", "12", "--search-samples", "2^19"]
+        self.killed_and_resumed(["steer", "dish.toml", *free, *NOW_AND_THEN], 10, 4, ".h5", ".csv", "-best.toml", longest=0.7)
+
+    def test_steer_that_is_stopped_goes_on(self):
+        words = [*STEER, "-n", "2^14", "--checkpoint", "5min", "--quiet"]
+        want, whole_s = self.undisturbed(words, ".h5", ".csv")
+        for _ in range(60):
+            running = subprocess.Popen(
+                [program.PROGRAM, *words], cwd=self.folder, env={**os.environ, **EPOCH},
+                stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+            )
+            time.sleep(whole_s / 4)
+            running.send_signal(signal.SIGTERM)
+            running.communicate()
+            self.assertIn(running.returncode, [75, 0])
+            if running.returncode == 0:
+                break
+            self.assertIn("bowl-steer.h5.checkpoint", self.files())
+        self.assertEqual(self.outputs(".h5", ".csv"), want)
+
+
+class Told(ProgramTest):
+    def stop_one(self, *words):
+        """Leaves a checkpoint."""
+        for seconds in [1, 2, 4, 8, 16, 32]:
+            running = subprocess.Popen(
+                [program.PROGRAM, "trace", "dish.toml", "-n", "1e12", *words],
+                cwd=self.folder, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+            )
+            time.sleep(seconds)
+            running.send_signal(signal.SIGTERM)
+            _, err = running.communicate()
+            self.assertEqual(running.returncode, 75)
+            if (self.folder / "dish.h5.checkpoint").exists():
+                return err
+        self.fail("no samples done")
+
+    def test_what_belongs_to_another_run(self):
+        err = self.stop_one()
+        self.assertIn("; the same command goes on\n", err)
+        kept = (self.folder / "dish.h5.checkpoint").read_bytes()
+        told = "catoptra: 'dish.h5.checkpoint' is of another run, whose scene, options or program differ: not used\n"
+        for words in [["--samples", "2^14", "--seed", "2"], ["--samples", "2^15"], ["--samples", "2^14", "--replicates", "8"]]:
+            code, _, err = self.run_program("trace", "dish.toml", *words)
+            self.assertEqual((code, err), (0, told))
+        self.assertEqual((self.folder / "dish.h5.checkpoint").read_bytes(), kept)
+        code, _, err = self.run_program("trace", "dish.toml", "--samples", "2^14", "--checkpoint", "off")
+        self.assertEqual((code, err), (0, ""))
+        text = (self.folder / "dish.toml").read_text()
+        (self.folder / "dish.toml").write_text(text + "# another text\n")
+        self.stop_one()  # now it keeps one of its own
+        self.assertEqual((self.folder / "dish.h5.checkpoint.old").read_bytes(), kept)
+
+    def test_what_is_damaged(self):
+        self.stop_one()
+        path = self.folder / "dish.h5.checkpoint"
+        whole = path.read_bytes()
+        for hurt, words in [
+            (whole[:-1], "is damaged"),
+            (whole[:-9] + bytes([whole[-9] ^ 1]) + whole[-8:], "is damaged"),
+            (whole[:100], "is no checkpoint that this program reads"),
+            (b"", "is no checkpoint that this program reads"),
+        ]:
+            path.write_bytes(hurt)
+            running = subprocess.Popen(
+                [program.PROGRAM, "trace", "dish.toml", "-n", "1e12"], cwd=self.folder, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+            )
+            self.assertEqual(running.stderr.readline(), f"catoptra: 'dish.h5.checkpoint' {words}: not used\n")
+            running.kill()
+            running.communicate()
+
+    def test_off(self):
+        running = subprocess.Popen(
+            [program.PROGRAM, "trace", "dish.toml", "-n", "1e12", "--checkpoint", "off"],
+            cwd=self.folder, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        )
+        time.sleep(1)
+        running.send_signal(signal.SIGTERM)
+        running.communicate()
+        self.assertNotIn("dish.h5.checkpoint", self.files())
+
+    def test_what_can_be_typed(self):
+        for wrong in ["0s", "5", "never", "25h", "-1min"]:
+            self.assertEqual(
+                self.run_program("trace", "dish.toml", f"--checkpoint={wrong}"),
+                (2, "", f"catoptra: error: --checkpoint is '{wrong}'\n  allowed: a number with its unit, s, min or h, from 0.001 s to 24 h: 10min\n"),
+            )
+
+
+if __name__ == "__main__":
+    program.main()

@@ -1,0 +1,21 @@
+// Preloaded into the program by tests: kills it right before its n-th rename (KILL_AT_RENAME=n), or in the middle of a
+// set of files, or fails each rename from the n-th on as a full disk does (FULL_AT_RENAME=n).
+#include <cerrno>
+#include <csignal>
+#include <cstdlib>
+#include <dlfcn.h>
+
+extern "C" int rename(const char* from, const char* to) {
+  static int count = 0;
+  ++count;
+  const char* kill_at = std::getenv("KILL_AT_RENAME");
+  if (kill_at != nullptr && count == std::atoi(kill_at)) std::raise(SIGKILL);
+  const char* full_at = std::getenv("FULL_AT_RENAME");
+  if (full_at != nullptr && count >= std::atoi(full_at)) {
+    errno = ENOSPC;
+    return -1;
+  }
+  using Rename = int (*)(const char*, const char*);
+  static const auto real = reinterpret_cast<Rename>(dlsym(RTLD_NEXT, "rename"));
+  return real(from, to);
+}
