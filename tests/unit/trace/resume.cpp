@@ -72,7 +72,7 @@ TEST_CASE("a run goes on from any of its passes to the bit", "[trace]") {
 
 TEST_CASE("a run to a precision goes on to the same end", "[trace]") {
   const Scene traced = scene("bowl");
-  const TraceOptions options{.precision = 2e-4, .max_samples = 1 << 23, .replicates = 16};
+  const TraceOptions options{.precision = 5e-5, .max_samples = 1 << 23, .replicates = 16};
   const Watched whole = watched(traced, options);
   REQUIRE(whole.states.size() > 3);
   for (const std::size_t at : {std::size_t{0}, whole.states.size() / 2, whole.states.size() - 1}) {
