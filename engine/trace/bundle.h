@@ -18,6 +18,37 @@ using LaneArray = std::array<double, block_room>;
 /// Whether a ray has been on a receiver.
 enum class Reached : std::uint8_t { no, first_time, again };
 
+/// What a ray lies in, as a number in the scene's list of media.
+using MediumId = std::uint8_t;
+inline constexpr MediumId air = 0;
+
+/// One of a surface's pieces, where it is made of several, such as the triangles of a mesh.
+using PrimitiveId = std::uint32_t;
+
+/// What a ray is, beside its weight. A ray's wavelength is its sample's (Dim::wavelength): light keeps it, so that it
+/// needs no place here.
+struct RayTag {
+  std::uint16_t sample = 0;  // its place in the bundle: which uniforms are its own
+  Reached reached = Reached::no;
+  MediumId medium = air;
+};
+static_assert(sizeof(RayTag) == 4, "copied as one word");
+
+/// What travels with a ray from the sun to its end, whatever it meets.
+struct RayState {
+  alignas(64) LaneArray weight{};  // in units of the run's reference power a sample
+  std::array<RayTag, block_room> tag{};
+
+  /// A ray that begins.
+  void begin(int k, int sample) { tag[k] = {.sample = static_cast<std::uint16_t>(sample)}; }
+};
+
+/// The one copy of a ray's state: a member more is a line here.
+inline void copy_state(const RayState& from, int i, RayState& to, int k) {
+  to.weight[k] = from.weight[i];
+  to.tag[k] = from.tag[i];
+}
+
 /// Neighbours in a block that all leave the same instance.
 struct Stretch {
   double from = -1;
@@ -25,14 +56,11 @@ struct Stretch {
 };
 
 /// Rays in the world's frame. Instance numbers are held as doubles, to be compared in lanes.
-struct RayBlock {
+struct RayBlock : RayState {
   int count = 0;
-  alignas(64) LaneArray px{}, py{}, pz{};          // where the ray starts, m
-  alignas(64) LaneArray dx{}, dy{}, dz{};          // unit
-  alignas(64) LaneArray weight{};                  // in units of the run's reference power a sample
-  alignas(64) LaneArray from{};                    // the instance that it leaves
-  std::array<std::uint16_t, block_room> sample{};  // its place in the bundle: which uniforms are its own
-  std::array<Reached, block_room> reached{};
+  alignas(64) LaneArray px{}, py{}, pz{};  // where the ray starts, m
+  alignas(64) LaneArray dx{}, dy{}, dz{};  // unit
+  alignas(64) LaneArray from{};            // the instance that it leaves
   // Of the rays: those from components without copies, so that such a component knows its own in whole packs. What does
   // not fit is left out, and costs time only.
   std::array<Stretch, 8> stretches{};
@@ -68,23 +96,29 @@ struct RayBlock {
   }
 };
 
+inline void copy_ray(const RayBlock& from, int i, RayBlock& to, int k) {
+  to.px[k] = from.px[i], to.py[k] = from.py[i], to.pz[k] = from.pz[i];
+  to.dx[k] = from.dx[i], to.dy[k] = from.dy[i], to.dz[k] = from.dz[i];
+  to.from[k] = from.from[i];
+  copy_state(from, i, to, k);
+}
+
 /// What a search finds for each ray of a block.
 struct HitBlock {
-  alignas(64) LaneArray distance{};  // m; infinity: nothing
-  alignas(64) LaneArray instance{};  // -1: nothing
+  alignas(64) LaneArray distance{};                 // m; infinity: nothing
+  alignas(64) LaneArray instance{};                 // -1: nothing
+  std::array<PrimitiveId, block_room> primitive{};  // of a surface of several; else as it was: 0
 };
 
 /// Rays that meet one component, in that component's own frame.
-struct ContactBlock {
+struct ContactBlock : RayState {
   int count = 0;
   alignas(64) LaneArray px{}, py{}, pz{};  // the point, own frame
   alignas(64) LaneArray dx{}, dy{}, dz{};  // the incoming direction, own frame
   alignas(64) LaneArray nx{}, ny{}, nz{};  // unit normal of the side that was met, own frame: d . n < 0
   alignas(64) LaneArray wx{}, wy{}, wz{};  // the point in the world
-  alignas(64) LaneArray weight{};
   alignas(64) LaneArray instance{};
-  std::array<std::uint16_t, block_room> sample{};
-  std::array<Reached, block_room> reached{};
+  std::array<PrimitiveId, block_room> primitive{};
 
   Vec3<Pack> direction(int i) const { return {load<Pack>(&dx[i]), load<Pack>(&dy[i]), load<Pack>(&dz[i])}; }
   Vec3<Pack> normal(int i) const { return {load<Pack>(&nx[i]), load<Pack>(&ny[i]), load<Pack>(&nz[i])}; }
@@ -95,10 +129,9 @@ inline void copy_contact(const ContactBlock& from, int i, ContactBlock& to, int 
   to.dx[k] = from.dx[i], to.dy[k] = from.dy[i], to.dz[k] = from.dz[i];
   to.nx[k] = from.nx[i], to.ny[k] = from.ny[i], to.nz[k] = from.nz[i];
   to.wx[k] = from.wx[i], to.wy[k] = from.wy[i], to.wz[k] = from.wz[i];
-  to.weight[k] = from.weight[i];
   to.instance[k] = from.instance[i];
-  to.sample[k] = from.sample[i];
-  to.reached[k] = from.reached[i];
+  to.primitive[k] = from.primitive[i];
+  copy_state(from, i, to, k);
 }
 
 /// The loops run over whole packs: the last one's spare lanes hold old or zero rays, whose results nobody reads.

@@ -136,8 +136,8 @@ void Tracer::tally_arrivals(const ComponentPlan& component, bool front, ContactB
   std::int64_t first = 0, total = 0;
   for (int i = 0; i < contacts.count; ++i) {
     const std::int64_t w = to_fixed(contacts.weight[i]);
-    first += contacts.reached[i] == Reached::no ? w : 0;
-    contacts.reached[i] = contacts.reached[i] == Reached::no ? Reached::first_time : Reached::again;
+    first += contacts.tag[i].reached == Reached::no ? w : 0;
+    contacts.tag[i].reached = contacts.tag[i].reached == Reached::no ? Reached::first_time : Reached::again;
     if (!front) continue;
     total += w;
     ledger[place.flux + static_cast<int>(bin[i])] += w;
@@ -170,12 +170,12 @@ void Tracer::tally_absorption(const ComponentPlan& component, bool is_dark, cons
   std::int64_t taken = 0, sent_back = 0;
   for (int i = 0; i < contacts.count; ++i) {
     const std::int64_t w = to_fixed(absorbed_[i]);
-    const Reached reached = contacts.reached[i];
+    const Reached reached = contacts.tag[i].reached;
     taken += on_receiver || reached == Reached::no ? w : 0;
     if (on_receiver) sent_back += reached == Reached::first_time ? to_fixed(contacts.weight[i]) : -w;
-    if (paths_ != nullptr && paths_->follows(contacts.sample[i])) {
+    if (paths_ != nullptr && paths_->follows(contacts.tag[i].sample)) {
       const bool returned = reached != Reached::no && !on_receiver;
-      paths_->end(contacts.sample[i], returned ? Fate::receiver_reflection : fate, absorbed_[i]);
+      paths_->end(contacts.tag[i].sample, returned ? Fate::receiver_reflection : fate, absorbed_[i]);
     }
   }
   ChunkLedger& ledger = *ledger_;
@@ -195,10 +195,10 @@ void Tracer::choose_kept(ContactBlock& contacts) {
   int kept = 0;
   for (int i = 0; i < contacts.count; ++i) {
     const double weight = contacts.weight[i];
-    const double threshold = contacts.reached[i] != Reached::no ? roulette_weight_after_receiver : roulette_weight;
+    const double threshold = contacts.tag[i].reached != Reached::no ? roulette_weight_after_receiver : roulette_weight;
     bool goes_on = true;
     if (weight < threshold) {
-      goes_on = uniforms_.luck(contacts.sample[i], bounce_) * threshold < weight;
+      goes_on = uniforms_.luck(contacts.tag[i].sample, bounce_) * threshold < weight;
       contacts.weight[i] = threshold;
     }
     kept_[kept] = i;
@@ -224,10 +224,8 @@ void Tracer::send_on(const ComponentPlan& component, const ContactBlock& contact
     const int i = kept_[k], at = first + k;
     to.px[at] = contacts.wx[i], to.py[at] = contacts.wy[i], to.pz[at] = contacts.wz[i];
     to.dx[at] = contacts.dx[i], to.dy[at] = contacts.dy[i], to.dz[at] = contacts.dz[i];
-    to.weight[at] = contacts.weight[i];
     to.from[at] = contacts.instance[i];
-    to.sample[at] = contacts.sample[i];
-    to.reached[at] = contacts.reached[i];
+    copy_state(contacts, i, to, at);
   }
   Frames frames(plan_, component);
   for_packs(n, [&](int k) {
@@ -245,8 +243,8 @@ UniformPair Tracer::columns(const ContactBlock& contacts, int dimension, WorkPai
   const LaneArray& v = uniforms_(static_cast<Dim>(dimension + 1));
   if (contacts.count == bundle_size && bounce_ == 0) return {u.data(), v.data()};
   for (int i = 0; i < contacts.count; ++i) {
-    work[0][i] = u[contacts.sample[i]];
-    work[1][i] = v[contacts.sample[i]];
+    work[0][i] = u[contacts.tag[i].sample];
+    work[1][i] = v[contacts.tag[i].sample];
   }
   return {work[0].data(), work[1].data()};
 }
@@ -256,7 +254,7 @@ UniformPair Tracer::pair(const ContactBlock& contacts, Draw draw, WorkPair& work
   const DrawSource source = source_of(draw);
   if (bounce_ < source.sobol_bounces) return columns(contacts, source.dimension_at(bounce_), work);
   for (int i = 0; i < contacts.count; ++i) {
-    const auto both = uniforms_.later(contacts.sample[i], bounce_, source.philox_use);
+    const auto both = uniforms_.later(contacts.tag[i].sample, bounce_, source.philox_use);
     work[0][i] = both[0];
     work[1][i] = both[1];
   }

@@ -11,13 +11,6 @@ namespace {
 /// Crossings of one shadow ray that are looked at: more panes than any scene stacks.
 constexpr int most_crossings = 64;
 
-void copy_ray(const RayBlock& from, int i, RayBlock& to, int k) {
-  to.px[k] = from.px[i], to.py[k] = from.py[i], to.pz[k] = from.pz[i];
-  to.dx[k] = from.dx[i], to.dy[k] = from.dy[i], to.dz[k] = from.dz[i];
-  to.from[k] = from.from[i];
-  to.sample[k] = from.sample[i];
-}
-
 /// Takes the listed rays to where they meet copies of a component, and dims them there.
 template <class Surface>
 void cross_listed(const Surface& surface, const Plan& plan, const Pane& pane, int count, CoverWork& work) {
@@ -34,7 +27,7 @@ void cross_listed(const Surface& surface, const Plan& plan, const Pane& pane, in
     at.x.store_aligned(x.data()), at.y.store_aligned(y.data()), at.z.store_aligned(z.data());
     for (int l = 0; l < width && first + l < count; ++l) {
       const int ray = i[l];
-      work.left[rays.sample[ray]] *= left[l];
+      work.left[rays.tag[ray].sample] *= left[l];
       rays.px[ray] = x[l], rays.py[ray] = y[l], rays.pz[ray] = z[l];
       rays.from[ray] = instance[l];
     }
@@ -51,7 +44,7 @@ void Tracer::dim_by_covers() {
   rays.clear();
   for (int k = 0; k < kept_count_; ++k) {
     copy_ray(*rays_, kept_[k], rays, k);
-    rays.sample[k] = static_cast<std::uint16_t>(kept_[k]);
+    rays.tag[k].sample = static_cast<std::uint16_t>(kept_[k]);
     work.left[kept_[k]] = 1;
   }
   rays.count = kept_count_;

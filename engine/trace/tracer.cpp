@@ -57,8 +57,7 @@ void Tracer::start(const EntrySet& entries) {
     for (int i = 0; i < bundle_size; ++i) {
       if (entry[i] != static_cast<int>(e)) continue;
       const int k = contacts_.count++;
-      contacts_.sample[k] = static_cast<std::uint16_t>(i);
-      contacts_.reached[k] = Reached::no;
+      contacts_.begin(k, i);
       contacts_.instance[k] = component.first + copy[i];
     }
     if (contacts_.count == 0) continue;
@@ -74,7 +73,8 @@ void Tracer::start_on(const Surface& surface, const Outline& outline, const Comp
   const int n = contacts_.count;
   const auto pick = [&](const LaneArray& column, int i) {
     if (n == bundle_size) return load<Pack>(&column[i]);  // every sample is here, in its order
-    return gather(column.data(), &contacts_.sample[i]);
+    const RayTag* tag = &contacts_.tag[i];
+    return join_lanes(column[tag[0].sample], column[tag[1].sample], column[tag[2].sample], column[tag[3].sample]);
   };
   const LaneArray& point_u = uniforms_(Dim::point_u);
   const LaneArray& point_v = uniforms_(Dim::point_v);
@@ -149,7 +149,7 @@ void Tracer::begin_paths() {
   HitBlock stops;  // a shadow ray tells that something stops the light, not where
   searches_.shadow.nearest(*rays_, stops);
   for (int i = 0; i < contacts_.count; ++i) {
-    const int place = contacts_.sample[i];
+    const int place = contacts_.tag[i].sample;
     if (!paths_->follows(place)) continue;
     // From a little way up toward the sun, so that a picture shows where the ray comes from.
     const Vec at{rays_->px[i], rays_->py[i], rays_->pz[i]}, to{rays_->dx[i], rays_->dy[i], rays_->dz[i]};
@@ -205,13 +205,14 @@ void Tracer::sort_by_component() {
 }
 
 void Tracer::leave_scene(int ray) {
-  if (paths_ != nullptr && paths_->follows(rays_->sample[ray])) {
+  if (paths_ != nullptr && paths_->follows(rays_->tag[ray].sample)) {
     const Vec at{rays_->px[ray], rays_->py[ray], rays_->pz[ray]}, to{rays_->dx[ray], rays_->dy[ray], rays_->dz[ray]};
-    paths_->visit(rays_->sample[ray], at + plan_.extent_m * to);
-    paths_->end(rays_->sample[ray], rays_->reached[ray] != Reached::no ? Fate::receiver_reflection : Fate::spillage,
+    paths_->visit(rays_->tag[ray].sample, at + plan_.extent_m * to);
+    paths_->end(rays_->tag[ray].sample,
+                rays_->tag[ray].reached != Reached::no ? Fate::receiver_reflection : Fate::spillage,
                 rays_->weight[ray]);
   }
-  if (light_ == Light::direct || rays_->reached[ray] != Reached::no) return;
+  if (light_ == Light::direct || rays_->tag[ray].reached != Reached::no) return;
   (*ledger_)[LedgerLayout::term(Term::spillage)] += to_fixed(rays_->weight[ray]);
 }
 
@@ -229,11 +230,10 @@ void Tracer::meet(const Surface& surface, int index) {
     all.wy[k] = rays_->py[i] + t * rays_->dy[i];
     all.wz[k] = rays_->pz[i] + t * rays_->dz[i];
     all.dx[k] = rays_->dx[i], all.dy[k] = rays_->dy[i], all.dz[k] = rays_->dz[i];
-    all.weight[k] = rays_->weight[i];
     all.instance[k] = hits_.instance[i];
-    all.sample[k] = rays_->sample[i];
-    all.reached[k] = rays_->reached[i];
-    visit_path(rays_->sample[i], {all.wx[k], all.wy[k], all.wz[k]});
+    all.primitive[k] = hits_.primitive[i];
+    copy_state(*rays_, i, all, k);
+    visit_path(rays_->tag[i].sample, {all.wx[k], all.wy[k], all.wz[k]});
   }
   Frames frames(plan_, component);
   alignas(64) LaneArray facing;
