@@ -324,7 +324,7 @@ def figures_of(result, around_m):
     power, error = result["/budget/power_W"], result.error("/budget/power_W")
     if result.attributes.get("content") == "schedule":
         suns = len(power)
-        mean, mean_error = power.mean(axis=0), numpy.sqrt((error**2).sum(axis=0)) / suns
+        mean, mean_error = (numpy.array(result.attribute("/budget/power_W", what), float) for what in ("mean", "mean_error"))
         note = "one sun" if suns == 1 else f"mean of the {suns} suns"
         yield "day", lambda: day_figure(result, title)
         yield "budget", lambda: budget_figure(terms, mean, mean_error, title, note)

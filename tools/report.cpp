@@ -22,7 +22,7 @@ int run(const std::string& result, const std::string& output, bool force) {
   Outputs(std::vector{result}, force).add(path, "--output", Content::result_page);
   const PageView view = page_view(file);
   if (view.view == "null")
-    tell("catoptra: '{}' holds a scene that this program can't build: no view in space\n", result);
+    tell("catoptra: '{}' holds a scene that this program can't build: no view in space\n  {}\n", result, view.why);
   const PageFile page{file_json(file), view.view, view.rows};
   write_page(path, page_json("result", file.text("title"), std::span(&page, 1)));
   return done;
@@ -39,7 +39,13 @@ StoredFile read_or_refuse(const std::string& path) {
     throw UsageError(fmt::format("'{}' is not a plain file\n  allowed: what catoptra trace or steer wrote", path));
   settle_folder(fs::path(path).has_parent_path() ? fs::path(path).parent_path() : fs::path("."));
   try {
-    return read_result(path);
+    StoredFile file = read_result(path);
+    if (!file.has_checksum)
+      tell(
+          "catoptra: '{}' has no checksum: an older version wrote it, or another program has\n  changed it; "
+          "damage would not be noticed\n",
+          path);
+    return file;
   } catch (const NotAResult& reason) {
     throw UsageError(reason.what());
   }

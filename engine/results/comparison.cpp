@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <functional>
 #include <optional>
 
 #include "results/stored_scene.h"
+#include "results/sun_means.h"
 #include "results/table.h"
 #include "study/heat_numbers.h"
 
@@ -14,18 +16,12 @@ namespace {
 
 using Numbers = std::vector<double>;
 
-double mean(const Numbers& values) {
-  double sum = 0;
-  for (const double v : values) sum += v;
-  return sum / static_cast<double>(values.size());
-}
-
-/// The number at `path`, or its mean over a schedule's suns with that of their errors.
+/// The number at `path`, or its mean over a schedule's suns.
 std::optional<Estimate> estimate_of(const StoredFile& file, const std::string& path) {
   const Numbers* values = file.values<double>(path);
   if (!values || values->empty()) return std::nullopt;
-  const Numbers* errors = file.errors(path);
-  return Estimate{mean(*values), errors && !errors->empty() ? mean(*errors) : 0};
+  if (const auto means = means_over_suns(file, *file.find(path)); !means.empty()) return means.front();
+  return file.estimate(path);
 }
 
 /// DNI times aperture area.
@@ -36,16 +32,12 @@ double whole_W(const StoredFile& file) {
 /// A term of the budget as a share of DNI times aperture area.
 std::optional<Estimate> term_of(const StoredFile& file, std::string_view term) {
   const auto* terms = file.values<std::string>("/budget/term");
-  const Numbers *power = file.values<double>("/budget/power_W"), *error = file.errors("/budget/power_W");
-  if (!terms || !power || !error || power->size() != error->size()) return std::nullopt;
+  const StoredSet* power = file.find("/budget/power_W");
+  if (!terms || !power) return std::nullopt;
   const auto place = static_cast<std::size_t>(std::ranges::find(*terms, term) - terms->begin());
-  if (place == terms->size()) return std::nullopt;
-  Numbers of_suns, errors_of_suns;
-  for (std::size_t i = place; i < power->size(); i += terms->size()) {
-    of_suns.push_back((*power)[i]);
-    errors_of_suns.push_back((*error)[i]);
-  }
-  return times({mean(of_suns), mean(errors_of_suns)}, 1 / whole_W(file));
+  const auto means = means_over_suns(file, *power);
+  if (place >= (means.empty() ? terms->size() : std::min(terms->size(), means.size()))) return std::nullopt;
+  return times(means.empty() ? file.estimate(power->path, place) : means[place], 1 / whole_W(file));
 }
 
 /// A number of all receivers' heat balances together, as a share of DNI times aperture area. Their errors are added up:
@@ -79,9 +71,38 @@ std::string apart(const Estimate& difference) {
   return fmt::format("{:+.3g}", difference.value / difference.standard_error);
 }
 
+/// b - a. What is left of equal numbers by rounding, a few units in the last place, is no difference.
+Estimate difference_of(const Estimate& b, const Estimate& a) {
+  const double value = b.value - a.value;
+  const bool rounding = std::fabs(value) <= 1e-13 * std::fmax(std::fabs(a.value), std::fabs(b.value));
+  return {rounding ? 0 : value, std::hypot(a.standard_error, b.standard_error)};
+}
+
+/// Two instants are compared whatever their suns; two schedules have the same ones within a microradian.
+bool have_same_suns(const StoredFile& a, const StoredFile& b) {
+  if (!is_schedule(a)) return true;
+  const Numbers *of_a = a.values<double>("/sun/to_sun"), *of_b = b.values<double>("/sun/to_sun");
+  return of_a && of_b && std::ranges::equal(*of_a, *of_b, [](double x, double y) { return std::fabs(x - y) < 1e-6; });
+}
+
+/// "9 suns of 2026-06-21", "312 suns of 12 days, 2026-01-21 to 2026-12-21".
+std::string suns_text(const StoredFile& file) {
+  const auto* local = file.values<std::string>("/local_time");
+  if (local == nullptr || local->empty()) return "no suns";
+  std::vector<std::string> days;
+  for (const std::string& time : *local)
+    if (days.empty() || days.back() != time.substr(0, 10)) days.push_back(time.substr(0, 10));
+  const std::string count = fmt::format("{} sun{} of ", local->size(), local->size() > 1 ? "s" : "");
+  if (days.size() == 1) return count + days.front();
+  return count + fmt::format("{} days, {} to {}", days.size(), days.front(), days.back());
+}
+
 class Text {
  public:
-  explicit Text(std::span<const StoredFile> files) : files_(files) {}
+  explicit Text(std::span<const StoredFile> files) : files_(files) {
+    for (const StoredFile& file : files) same_suns_.push_back(have_same_suns(files.front(), file));
+  }
+  bool all_same_suns() const { return std::ranges::all_of(same_suns_, std::identity()); }
 
   /// A number with its unit: `of(file)` gives the estimate, none where a file has no such number.
   void block(std::string_view name, std::string_view unit, double factor, const auto& of) {
@@ -95,9 +116,10 @@ class Text {
       something = something || found->value != 0;
       std::string line = fmt::format("  {} {}", letter(i), to_right(with_error(*found), 26));
       if (first && i > 0) {
-        const Estimate difference{found->value - first->value,
-                                  std::hypot(found->standard_error, first->standard_error)};
-        line += to_right(with_error(difference), 28) + to_right(apart(difference), 20);
+        const Estimate difference = difference_of(*found, *first);
+        // Between other suns chance is the least of what differs.
+        line += same_suns_[i] ? to_right(with_error(difference), 28) + to_right(apart(difference), 20)
+                              : to_right(with_error({difference.value, 0}), 28);
       }
       if (i == 0) first = found;
       line.erase(line.find_last_not_of(' ') + 1);
@@ -110,6 +132,7 @@ class Text {
 
  private:
   std::span<const StoredFile> files_;
+  std::vector<bool> same_suns_;  // as the first file
 };
 
 constexpr std::string_view share_words = "% of DNI x aperture area";
@@ -150,7 +173,10 @@ std::string comparison_text(std::span<const StoredFile> files) {
   }
   const bool schedule = is_schedule(files.front());
   Text out(files);
-  for (std::size_t i = 0; i < files.size(); ++i) out.text += fmt::format("{}  {}\n", letter(i), files[i].path);
+  for (std::size_t i = 0; i < files.size(); ++i) {
+    out.text += fmt::format("{}  {}\n", letter(i), files[i].path);
+    if (schedule) out.text += fmt::format("   {}\n", suns_text(files[i]));
+  }
   out.text += fmt::format("\n{:<4}{:>26}{:>28}{:>20}\n", "", schedule ? "mean over the suns" : "value",
                           "difference from A", "in its errors");
   compare_numbers(out, "", "/", result_numbers);
@@ -165,6 +191,10 @@ std::string comparison_text(std::span<const StoredFile> files) {
   }
   for (const auto& receiver : receivers_of_all(files))
     compare_numbers(out, receiver + ": ", "/receivers/" + receiver + "/", receiver_numbers);
+  if (!out.all_same_suns())
+    out.text +=
+        "\nNot all have the suns of A: between results of other suns, differences have no\nstandard errors, as these "
+        "tell of chance alone.\n";
   return out.text +
          "\n± one standard error. The last column holds for independent runs: of other\n"
          "scenes or seeds. Runs of one scene and seed share their chances.\n";

@@ -3,6 +3,8 @@
 #include <cmath>
 #include <fmt/format.h>
 
+#include "trace/numbers.h"
+
 namespace catoptra {
 namespace {
 
@@ -27,8 +29,10 @@ double radius_at_m(const AnySurface& surface, double height_m) {
 
 std::string flux_csv(const Component& receiver, const FluxMap& map) {
   const bool unrolled = map.first.unit == "rad";
-  std::string out = fmt::format("{},{}{},flux_W_m2,flux_standard_error_W_m2,bin_area_m2\n", map.first.name,
-                                unrolled ? "around_m," : "", map.second.name);
+  const std::size_t copies = receiver.array_offsets_m.size();
+  const std::string flux = copies > 1 ? fmt::format("flux_mean_of_{}_copies", copies) : "flux";
+  std::string out = fmt::format("{},{}{},{}_W_m2,{},bin_area_m2\n", map.first.name, unrolled ? "around_m," : "",
+                                map.second.name, flux, error_key(flux, "_W_m2"));
   std::size_t bin = 0;
   for (std::size_t i = 0; i + 1 < map.first.edges.size(); ++i) {
     for (std::size_t j = 0; j + 1 < map.second.edges.size(); ++j, ++bin) {

@@ -6,6 +6,7 @@
 #include <hdf5_hl.h>
 #include <stdexcept>
 
+#include "results/file_check.h"
 #include "results/hdf5_handle.h"
 #include "results/whole_file.h"
 
@@ -215,6 +216,10 @@ void Hdf5File::put(const std::string& path, std::span<const std::int64_t> values
                    LongName long_name) {
   inside_->put_over(path, values, scales, units, long_name);
 }
+void Hdf5File::put(const std::string& path, std::span<const std::uint64_t> values, const Scales& scales, Units units,
+                   LongName long_name) {
+  inside_->put_over(path, values, scales, units, long_name);
+}
 void Hdf5File::put(const std::string& path, std::span<const std::int8_t> values, const Scales& scales, Units units,
                    LongName long_name) {
   inside_->put_over(path, values, scales, units, long_name);
@@ -263,6 +268,9 @@ void Hdf5File::save(const std::filesystem::path& path) const {
   const auto size = checked(H5Fget_file_image(inside_->file, nullptr, 0), "/");
   std::vector<std::byte> image(static_cast<std::size_t>(size));
   checked(H5Fget_file_image(inside_->file, image.data(), image.size()), "/");
+  const std::string check = file_check(image);
+  const auto bytes = std::as_bytes(std::span(check));
+  image.insert(image.end(), bytes.begin(), bytes.end());
   write_whole_file(path, image);
 }
 

@@ -28,7 +28,8 @@ using Scales = std::vector<std::string>;
 /// Builds one file in memory; `save` puts it on the disk whole or not at all. No dataset comes without units and a
 /// long name. Paths are absolute, "/budget/power_W"; groups are made where missing. Arrays carry Fletcher checksums,
 /// integers are shuffled and deflated (doubles grow or stay as they are), no times are kept: the same calls give the
-/// same bytes. Text is UTF-8. Every failure throws std::runtime_error with the object's path.
+/// same bytes. A checksum stands behind the last byte (results/file_check.h). Text is UTF-8. Every failure throws
+/// std::runtime_error with the object's path.
 class Hdf5File {
  public:
   Hdf5File();
@@ -42,6 +43,7 @@ class Hdf5File {
   /// An array over dimension scales; throws where the values don't fill the shape.
   void put(const std::string& path, std::span<const double> values, const Scales& scales, Units, LongName);
   void put(const std::string& path, std::span<const std::int64_t> values, const Scales& scales, Units, LongName);
+  void put(const std::string& path, std::span<const std::uint64_t> values, const Scales& scales, Units, LongName);
   void put(const std::string& path, std::span<const std::int8_t> values, const Scales& scales, Units, LongName);
   void put(const std::string& path, std::span<const std::string> values, const Scales& scales, Units, LongName);
 

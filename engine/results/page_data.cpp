@@ -5,6 +5,8 @@
 #include <cstring>
 #include <nlohmann/json.hpp>
 
+#include "results/sun_means.h"
+
 namespace catoptra {
 namespace {
 
@@ -78,6 +80,16 @@ std::string file_json(const StoredFile& file) {
     entry["over"] = set.over;
     entry["scale"] = set.scale;
     entry["values"] = json_of(set.values, set.shape.empty());
+    if (const auto means = means_over_suns(file, set); !means.empty()) {
+      // By the one rule that there is: no page or figure has another.
+      Json values = Json::array(), errors = Json::array();
+      for (const Estimate& mean : means) {
+        values.push_back(json_of(mean.value));
+        errors.push_back(json_of(mean.standard_error));
+      }
+      entry["mean"] = std::move(values);
+      entry["mean_error"] = std::move(errors);
+    }
     out["sets"][set.path] = std::move(entry);
   }
   return one_line(out);

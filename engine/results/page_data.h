@@ -8,7 +8,8 @@
 namespace catoptra {
 
 /// `{"path": …, "attributes": {name: value}, "sets": {path: {"units", "long_name", "over", "shape", "values", …}}}` on
-/// one line, for a page's script. A dataset's other attributes stand beside its units. Doubles are the shortest text
+/// one line, for a page's script. A dataset's other attributes stand beside its units, and where
+/// it runs over a schedule's suns "mean" and "mean_error", means over them. Doubles are the shortest text
 /// that reads back to the same bits; more than 64 of them go as the base64 (RFC 4648) of their little-endian bytes,
 /// {"f64": "…"}. What is no number is null. Integers that a JavaScript number can't hold go as text. Bytes
 /// that are no UTF-8 become U+FFFD.

@@ -55,12 +55,13 @@ PageView page_view(const StoredFile& file) {
     if (!is_schedule(file)) return {to_json(view_of(scene_of(file)), paths_of(file)), "null"};
     const StoredSet* time = file.find("/time");
     const std::size_t count = time && time->shape.size() == 1 ? time->shape.front() : 0;
-    if (count == 0) return {};
+    if (count == 0) return {"null", "null", "it has no suns"};
     Scene scene = scene_of(file, count / 2);
     std::string view = to_json(view_of(scene), {});
     return {std::move(view), rows_json(file, std::move(scene), count)};
-  } catch (const std::exception&) {
-    return {};  // a scene that can't be read or placed, or paths that do not fit together: the numbers can be shown
+  } catch (const std::exception& fault) {
+    // A scene that can't be read or placed, or paths that do not fit together: the numbers can be shown.
+    return {"null", "null", fault.what()};
   }
 }
 

@@ -11,6 +11,7 @@ namespace catoptra {
 /// a component as in the view, or null for one that never moves; else "null".
 struct PageView {
   std::string view = "null", rows = "null";
+  std::string why;  // it can't, in words
 };
 PageView page_view(const StoredFile& file);
 

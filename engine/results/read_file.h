@@ -39,6 +39,7 @@ class StoredFile {
  public:
   std::string path;  // as typed
   StoredAttributes attributes;
+  bool has_checksum = false;  // that was looked at, and fits
 
   void add(StoredSet set);
   /// In the order that they were written.
@@ -71,8 +72,10 @@ struct NotAResult : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-/// Reads the whole file. Throws NotAResult where there is no such file, where it is no HDF5, no result of ours or one
-/// of a newer schema, and std::runtime_error with path and HDF5's words where it is damaged.
+/// Reads the whole file, after its checksum (results/file_check.h) where it has one; first in a process apart, so that
+/// a file on which the HDF5 library crashes is an error like any other. Throws NotAResult where there is no such file,
+/// where it is no HDF5, no result of ours or one of a newer schema, and std::runtime_error with the path where it is
+/// damaged. Takes time in proportion to the file.
 StoredFile read_result(const std::string& path);
 
 }  // namespace catoptra

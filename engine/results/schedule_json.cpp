@@ -31,6 +31,7 @@ Json json_of(const Scene& scene, const Schedule& schedule, const ScheduleRow& ro
   Json out{{"local_time", time_text(scene, row.sun, true)},
            {"azimuth_deg", azimuth_deg(row.sun.to_sun)},
            {"elevation_deg", elevation_deg(row.sun.to_sun)},
+           {"seed", row.result.seed},
            {"poses", Json::object()},
            {"branched", row.branched}};
   for (std::size_t k = 0; k < row.poses.size(); ++k)

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "results/csv_line.h"
+#include "results/sun_means.h"
 #include "results/table.h"
 #include "results/write_result.h"
 #include "study/heat_numbers.h"
@@ -35,7 +36,7 @@ void number_cells(CsvLine& line, const auto& numbers, const T& from) {
 std::string csv_names(const Scene& scene, const Schedule& schedule) {
   CsvLine line;
   line << std::string("time_utc") << std::string("local_time") << std::string("azimuth_deg")
-       << std::string("elevation_deg");
+       << std::string("elevation_deg") << std::string("seed");
   for (const auto& component : schedule.components) {
     for (const auto* name : {"x_m", "y_m", "z_m", "axis_x", "axis_y", "axis_z", "roll_deg", "velocity_x_m_s",
                              "velocity_y_m_s", "velocity_z_m_s", "turn_rate_rad_s"})
@@ -80,27 +81,25 @@ std::string row_text(const Scene& scene, const ScheduleRow& row) {
                      estimate_text(row.result.budget[static_cast<std::size_t>(Term::absorbed)]));
 }
 
-/// What a receiver's heat is worth on average of all suns. It counts while the receiver yields some; errors are added
-/// up as if all suns erred together, as they share their samples, which is never too small.
+/// What a receiver's heat is worth on average of all suns. It counts while the receiver yields some.
 std::string heat_text(const Scene& scene, const Schedule& schedule, std::size_t receiver) {
-  Estimate useful_W{0, 0}, work_W{0, 0};
-  int yielding = 0;
+  std::vector<Estimate> useful_W, work_W;
+  std::size_t yielding = 0;
   double temperature_K = 0;
   for (const auto& row : schedule.rows) {
     const auto heat = heat_balance(scene, row.result.receivers[receiver]);
     if (!heat) return "";
     temperature_K = heat->temperature_K;
-    if (!(heat->useful_heat_W.value > 0)) continue;
-    ++yielding;
-    useful_W = {useful_W.value + heat->useful_heat_W.value,
-                useful_W.standard_error + heat->useful_heat_W.standard_error};
-    work_W = {work_W.value + heat->work_W.value, work_W.standard_error + heat->work_W.standard_error};
+    const bool yields = heat->useful_heat_W.value > 0;
+    yielding += yields ? 1 : 0;
+    useful_W.push_back(yields ? heat->useful_heat_W : Estimate{0, 0});
+    work_W.push_back(yields ? heat->work_W : Estimate{0, 0});
   }
-  const double share = 1 / static_cast<double>(schedule.rows.size());
+  const bool apart = samples_are_apart(schedule);
   return fmt::format(
       "\n'{}' at {:g} K yields heat at {} of {} suns; on average, others as 0:\nuseful heat {} W, work at most {} W\n",
       schedule.rows.front().result.receivers[receiver].name, temperature_K, yielding, schedule.rows.size(),
-      compact(times(useful_W, share)), compact(times(work_W, share)));
+      compact(mean_over_suns(useful_W, apart)), compact(mean_over_suns(work_W, apart)));
 }
 
 }  // namespace
@@ -156,13 +155,13 @@ std::string schedule_text(const Scene& scene, const Schedule& schedule) {
       const ScheduledPose& pose = schedule.rows[i].poses[k];
       put_date(i);
       text += row_text(scene, schedule.rows[i], pose);
-      if (i == 0) continue;
+      if (i == 0 || std::isnan(pose.turn_rate_rad_s)) continue;  // another day, or a night between
       path_m += length(pose.position_m - schedule.rows[i - 1].poses[k].position_m);
       fastest_m_s = std::fmax(fastest_m_s, length(pose.velocity_m_s));
       fastest_rad_s = std::fmax(fastest_rad_s, pose.turn_rate_rad_s);
     }
     if (schedule.rows.size() > 1)
-      text += fmt::format("way {:.4g} m; at most {:.3g} m/s and {:.3g} rad/s\n", path_m, fastest_m_s, fastest_rad_s);
+      text += fmt::format("travel {:.4g} m; at most {:.3g} m/s and {:.3g} rad/s\n", path_m, fastest_m_s, fastest_rad_s);
   }
   for (std::size_t r = 0; r < schedule.rows.front().result.receivers.size(); ++r) text += heat_text(scene, schedule, r);
   if (std::ranges::any_of(schedule.rows, &ScheduleRow::branched))
@@ -179,7 +178,7 @@ std::string schedule_csv(const Scene& scene, const Schedule& schedule) {
     CsvLine line;
     const bool timed = !std::isnan(row.sun.posix_s);
     line << (timed ? time_text(scene, row.sun, false) : std::string()) << time_text(scene, row.sun, true)
-         << azimuth_deg(row.sun.to_sun) << elevation_deg(row.sun.to_sun);
+         << azimuth_deg(row.sun.to_sun) << elevation_deg(row.sun.to_sun) << std::to_string(row.result.seed);
     for (const auto& pose : row.poses)
       line << pose.position_m << pose.axis << pose.roll_rad / units::degree_rad << pose.velocity_m_s
            << pose.turn_rate_rad_s;

@@ -6,6 +6,7 @@
 #include <map>
 #include <sstream>
 #include <stdexcept>
+#include <unordered_set>
 
 #include "scene/read.h"
 #include "trace/numbers.h"
@@ -19,35 +20,61 @@ std::vector<T> values(const StoredFile& file, const std::string& path) {
   return found != nullptr ? *found : std::vector<T>();
 }
 
-Vec vec_of(const StoredFile& file, const std::string& path, std::size_t row) {
-  return {file.number(path, 3 * row), file.number(path, 3 * row + 1), file.number(path, 3 * row + 2)};
+[[noreturn]] void unfit(const StoredFile& file, const std::string& set, std::string_view words) {
+  throw std::runtime_error(fmt::format("'{}' is damaged: '{}' {}", file.path, set, words));
 }
 
+/// What no file of this kind can be without; `count` values at least.
+template <class T>
+const std::vector<T>& needed(const StoredFile& file, const std::string& path, std::size_t count) {
+  const auto* found = file.values<T>(path);
+  if (found == nullptr) unfit(file, path, "is missing, or of another type");
+  if (found->size() < count) unfit(file, path, "is too short");
+  return *found;
+}
+
+double number_of(const StoredFile& file, const std::string& path, std::size_t place) {
+  return needed<double>(file, path, place + 1)[place];
+}
+
+Vec vec_of(const StoredFile& file, const std::string& path, std::size_t row) {
+  const auto& found = needed<double>(file, path, 3 * row + 3);
+  return {found[3 * row], found[3 * row + 1], found[3 * row + 2]};
+}
+
+/// Names of the groups right below `group`.
 std::vector<std::string> names_under(const StoredFile& file, const std::string& group) {
   std::vector<std::string> out;
+  std::unordered_set<std::string> known;
   for (const StoredSet& set : file.sets()) {
-    if (!set.path.starts_with(group)) continue;
-    std::string name = set.path.substr(group.size(), set.path.find('/', group.size()) - group.size());
-    if (std::ranges::find(out, name) == out.end()) out.push_back(std::move(name));
+    const auto end = set.path.find('/', group.size());
+    if (!set.path.starts_with(group) || end == std::string::npos) continue;
+    std::string name = set.path.substr(group.size(), end - group.size());
+    if (known.insert(name).second) out.push_back(std::move(name));
   }
   return out;
 }
 
 ScheduledPose pose_of(const StoredFile& file, const std::string& component, std::size_t row) {
   const std::string group = "/poses/" + component + "/";
-  return {.offset_m = vec_of(file, group + "offset_m", row),
+  const bool by_law = file.find(group + "offset_m") == nullptr;
+  return {.offset_m = by_law ? Vec{0, 0, 0} : vec_of(file, group + "offset_m", row),
           .position_m = vec_of(file, group + "position_m", row),
           .axis = vec_of(file, group + "axis", row),
-          .roll_rad = file.number(group + "roll_deg", row) * units::degree_rad,
+          .roll_rad = number_of(file, group + "roll_deg", row) * units::degree_rad,
           .velocity_m_s = vec_of(file, group + "velocity_m_s", row),
-          .turn_rate_rad_s = file.number(group + "turn_rate_rad_s", row)};
+          .turn_rate_rad_s = number_of(file, group + "turn_rate_rad_s", row)};
 }
 
 /// The clock's "+01:00" at the end of an ISO 8601 time, in minutes.
 int utc_offset_minutes(const std::string& time) {
   const auto sign = time.size() > 6 ? time.size() - 6 : std::string::npos;
   if (sign == std::string::npos || (time[sign] != '+' && time[sign] != '-')) return 0;
-  const int minutes = 60 * std::stoi(time.substr(sign + 1, 2)) + std::stoi(time.substr(sign + 4, 2));
+  const auto digits = [&](std::size_t at) {
+    const auto digit = [](char c) { return c >= '0' && c <= '9' ? c - '0' : 0; };
+    return 10 * digit(time[at]) + digit(time[at + 1]);
+  };
+  const int minutes = 60 * digits(sign + 1) + digits(sign + 4);
   return time[sign] == '-' ? -minutes : minutes;
 }
 
@@ -61,7 +88,7 @@ void read_numbers(const StoredFile& file, const std::string& group, const auto& 
 /// Where a file keeps the budget's terms: by their names, as another version may have had more or fewer.
 class BudgetPlaces {
  public:
-  explicit BudgetPlaces(const StoredFile& file) : file_(file), terms_(values<std::string>(file, "/budget/term")) {
+  explicit BudgetPlaces(const StoredFile& file) : file_(file), terms_(needed<std::string>(file, "/budget/term", 1)) {
     for (const auto& term : terms_)
       if (std::ranges::find(term_names, term) == term_names.end())
         throw std::runtime_error(fmt::format(
@@ -105,8 +132,9 @@ std::vector<FluxAxis> axes_of(const StoredFile& file, const std::string& group, 
   std::vector<FluxAxis> out;
   for (const std::string& path : map.over) {
     const StoredSet* axis = file.find(path);
-    if (axis == nullptr) throw std::runtime_error(fmt::format("'{}' has a flux map without axes", file.path));
+    if (axis == nullptr || !path.starts_with(group)) unfit(file, map.path, "has no axes");
     const std::string edges = text_of(axis->attributes, "edges");
+    needed<double>(file, group + edges, 2);
     out.push_back({path.substr(group.size()), text_of(axis->attributes, "units"),
                    text_of(axis->attributes, "long_name"), values<double>(file, group + edges)});
   }
@@ -150,14 +178,16 @@ Schedule schedule_of(const StoredFile& file) {
   out.components = names_under(file, "/poses/");
   for (const auto& component : out.components)
     if (file.find("/poses/" + component + "/offset_m") == nullptr) ++out.by_law;
-  const auto times = values<double>(file, "/time");
-  const auto local = values<std::string>(file, "/local_time");
-  const auto branched = values<std::int64_t>(file, "/branched");
   const BudgetPlaces places(file);
+  const auto& times = needed<double>(file, "/time", 1);
+  const auto& local = needed<std::string>(file, "/local_time", times.size());
+  const auto branched = values<std::int64_t>(file, "/branched");
   for (std::size_t i = 0; i < times.size(); ++i) {
     ScheduleRow row;
-    row.sun = {vec_of(file, "/sun/to_sun", i), times[i], i < local.size() ? utc_offset_minutes(local[i]) : 0};
+    row.sun = {vec_of(file, "/sun/to_sun", i), times[i], utc_offset_minutes(local[i])};
     for (const auto& component : out.components) row.poses.push_back(pose_of(file, component, i));
+    if (const auto* seeds = file.values<std::uint64_t>("/sun/seed"); seeds != nullptr && i < seeds->size())
+      row.result.seed = (*seeds)[i];
     row.branched = i < branched.size() && branched[i] != 0;
     read_numbers(file, "/", result_numbers, row.result, i);
     for (std::size_t k = 0; k < term_count; ++k) row.result.budget[k] = places.estimate(k, i);
@@ -182,21 +212,36 @@ std::optional<FluxMap> flux_of(const StoredFile& file, const std::string& receiv
   const StoredSet* map = file.find(group + "flux_W_m2");
   if (map == nullptr) return std::nullopt;
   auto axes = axes_of(file, group, *map);
-  return FluxMap{std::move(axes.at(0)), std::move(axes.at(1)), values<double>(file, group + "flux_W_m2"),
-                 values<double>(file, group + "flux_standard_error_W_m2"), values<double>(file, group + "bin_area_m2")};
+  if (axes.size() != 2) unfit(file, map->path, "has not two axes");
+  const std::size_t bins = (axes[0].edges.size() - 1) * (axes[1].edges.size() - 1);
+  const auto all = [&](const std::string& name) {
+    const auto& found = needed<double>(file, group + name, bins);
+    if (found.size() != bins) unfit(file, group + name, "does not fit its axes");
+    return found;
+  };
+  return FluxMap{std::move(axes[0]), std::move(axes[1]), all("flux_W_m2"), all("flux_standard_error_W_m2"),
+                 all("bin_area_m2")};
 }
 
 std::vector<RayPath> paths_of(const StoredFile& file) {
-  const auto offset = values<std::int64_t>(file, "/paths/offset"),
-             count = values<std::int64_t>(file, "/paths/vertex_count");
   const auto fate = values<std::int64_t>(file, "/paths/fate");
-  const auto power = values<double>(file, "/paths/power_W");
-  const auto fates = fates_of(file);
   std::vector<RayPath> out;
+  if (fate.empty()) return out;
+  const auto& offset = needed<std::int64_t>(file, "/paths/offset", fate.size());
+  const auto& count = needed<std::int64_t>(file, "/paths/vertex_count", fate.size());
+  const auto& power = needed<double>(file, "/paths/power_W", fate.size());
+  const auto vertices = static_cast<std::int64_t>(needed<double>(file, "/paths/vertices_m", 0).size() / 3);
+  const auto fates = fates_of(file);
   for (std::size_t i = 0; i < fate.size(); ++i) {
-    RayPath path{.vertices_m = {}, .power_W = power.at(i), .fate = fates.at(fate[i])};
-    for (std::int64_t k = 0; k < count.at(i); ++k)
-      path.vertices_m.push_back(vec_of(file, "/paths/vertices_m", static_cast<std::size_t>(offset.at(i) + k)));
+    // Paths follow each other, so that all of them together are no longer than the file.
+    if (count[i] < 0 || offset[i] < 0 || offset[i] > vertices || count[i] > vertices - offset[i] ||
+        (i > 0 && offset[i] != offset[i - 1] + count[i - 1]))
+      unfit(file, "/paths/vertex_count", "does not fit the vertices");
+    const auto known = fates.find(fate[i]);
+    if (known == fates.end()) unfit(file, "/paths/fate", "has a number without meaning");
+    RayPath path{.vertices_m = {}, .power_W = power[i], .fate = known->second};
+    for (std::int64_t k = 0; k < count[i]; ++k)
+      path.vertices_m.push_back(vec_of(file, "/paths/vertices_m", static_cast<std::size_t>(offset[i] + k)));
     out.push_back(std::move(path));
   }
   return out;

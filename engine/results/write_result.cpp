@@ -78,12 +78,20 @@ void put_axis(Hdf5File& file, const std::string& group, const FluxAxis& axis) {
                  LongName{axis.long_name + ", edges of the bins"});
 }
 
-void put_flux(Hdf5File& file, const std::string& group, const FluxMap& map) {
+/// In how many places the receiver stands.
+std::size_t copies_of(const Scene& scene, const std::string& receiver) {
+  const auto found = std::ranges::find(scene.components, receiver, &Component::name);
+  return found == scene.components.end() ? 1 : found->array_offsets_m.size();
+}
+
+void put_flux(Hdf5File& file, const std::string& group, const FluxMap& map, std::size_t copies) {
   put_axis(file, group, map.first);
   put_axis(file, group, map.second);
   const Scales scales{group + map.first.name, group + map.second.name};
+  const std::string which = copies > 1 ? fmt::format(", mean of the {} copies", copies) : "";
   put_with_errors(file, group, "flux", "_W_m2", map.flux_W_m2, map.standard_error_W_m2, scales, watt_per_m2,
-                  "irradiance that arrives on the front");
+                  "irradiance that arrives on the front" + which);
+  file.describe(group + "flux_W_m2", "copies", static_cast<std::int64_t>(copies));
   file.describe(group + "flux_W_m2", "cell_measures", "area: bin_area_m2");
   file.put(group + "bin_area_m2", map.area_m2, scales, square_metre, LongName{"area of the bin inside the outline"});
 }
@@ -101,7 +109,7 @@ void put_receiver(Hdf5File& file, const Scene& scene, const ReceiverResult& rece
   const std::string group = "/receivers/" + receiver.name + "/";
   put_numbers(file, group, receiver_numbers, receiver);
   file.describe(group + "peak_concentration", "position", std::span<const double>(receiver.peak_at));
-  put_flux(file, group, receiver.flux);
+  put_flux(file, group, receiver.flux, copies_of(scene, receiver.name));
   put_enclosed(file, group + "enclosed/", receiver.enclosed);
   if (const auto heat = heat_balance(scene, receiver)) put_numbers(file, group + "heat/", heat_numbers, *heat);
 }

@@ -79,6 +79,9 @@ class ScheduleWriter {
     put_vectors(
         "/sun/to_sun", [](const auto& row) { return row.sun.to_sun; }, ratio,
         LongName{"unit vector from the ground to the sun's centre"});
+    std::vector<std::uint64_t> seeds;
+    for (const auto& row : rows_) seeds.push_back(row.result.seed);
+    file_.put("/sun/seed", seeds, over_time, ratio, LongName{"seed of the sun's own samples"});
   }
 
   void put_poses(std::size_t k) {

@@ -7,6 +7,7 @@
 #include <limits>
 #include <mutex>
 
+#include "numeric/sobol.h"
 #include "scene/steered_pose.h"
 #include "steer/tasks.h"
 
@@ -19,8 +20,21 @@ bool is_steered(const Component& component) {
   return std::holds_alternative<SteeredMount>(component.mount);
 }
 
+constexpr double night_rad = 60 * units::degree_rad;  // suns further apart than this have a night between them
+
+double angle_between(const Vec& a, const Vec& b) {
+  return std::acos(std::clamp(dot(a, b), -1.0, 1.0));
+}
+
+/// Whether the mirrors go from one to the other: on one day of the site's clock, without a night between.
+bool on_one_way(const SunMoment& a, const SunMoment& b) {
+  const auto day = [](const SunMoment& m) { return std::floor((m.posix_s + 60.0 * m.utc_offset_minutes) / 86400); };
+  return day(a) == day(b) && angle_between(a.to_sun, b.to_sun) <= night_rad;
+}
+
 void fill_rates(std::vector<ScheduleRow>& rows) {
   for (std::size_t i = 1; i < rows.size(); ++i) {
+    if (!on_one_way(rows[i - 1].sun, rows[i].sun)) continue;
     const double passed_s = rows[i].sun.posix_s - rows[i - 1].sun.posix_s;
     for (std::size_t k = 0; k < rows[i].poses.size(); ++k) {
       ScheduledPose& here = rows[i].poses[k];
@@ -31,11 +45,17 @@ void fill_rates(std::vector<ScheduleRow>& rows) {
   }
 }
 
-/// The final trace of a scene that stands as it shall. Throws Stopped.
-ScheduleRow traced_row(const Scene& scene, const SunMoment& sun, const SunSampler& sampler,
+/// What all rows have in common, which the first tells: `samples` is what was traced, rounded up to whole bundles.
+void finish_schedule(Schedule& schedule) {
+  fill_rates(schedule.rows);
+  if (!schedule.rows.empty()) schedule.samples = schedule.rows.front().result.samples;
+}
+
+/// The final trace of a scene that stands as it shall for sun `number`. Throws Stopped.
+ScheduleRow traced_row(const Scene& scene, const SunMoment& sun, std::size_t number, const SunSampler& sampler,
                        const ScheduleOptions& options, int threads) {
   TraceOptions trace_options{.samples = options.samples,
-                             .seed = options.solver.seed + 1,
+                             .seed = sun_seed(options.solver.seed + 1, number),
                              .replicates = options.replicates,
                              .threads = threads,
                              .paths = 0,
@@ -78,8 +98,8 @@ Schedule empty_schedule(const Scene& scene, std::size_t suns, const ScheduleOpti
 /// Suns between two that stand far apart: over a long step a pose loses all light, and with it the way on. None over a
 /// night.
 std::vector<Vec> way_points(const Vec& from, const Vec& to) {
-  constexpr double longest_step_rad = 8 * units::degree_rad, night_rad = 60 * units::degree_rad;
-  const double apart_rad = std::acos(std::clamp(dot(from, to), -1.0, 1.0));
+  constexpr double longest_step_rad = 8 * units::degree_rad;
+  const double apart_rad = angle_between(from, to);
   std::vector<Vec> out;
   if (apart_rad > night_rad) return out;
   const int steps = static_cast<int>(std::ceil(apart_rad / longest_step_rad));
@@ -118,7 +138,7 @@ class Scheduler {
     for (const Chain* side : {&morning, &evening}) mark_branches(*side);
     for (auto& row : rows_)
       if (row) out.rows.push_back(std::move(*row));
-    fill_rates(out.rows);
+    finish_schedule(out);
     out.wall_time_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
     return out;
   }
@@ -188,7 +208,7 @@ class Scheduler {
     Scene scene = scene_;
     scene.sun.toward = link.to_sun;
     solver_.freedom().apply(link.solution.coordinates, scene);
-    ScheduleRow row = traced_row(scene, suns_[*link.row], solver_.sampler(), options_, threads);
+    ScheduleRow row = traced_row(scene, suns_[*link.row], *link.row, solver_.sampler(), options_, threads);
     row.branched = link.solution.branched;
     const std::scoped_lock lock(lock_);
     done_ += rows_[*link.row] ? 0 : 1;
@@ -261,6 +281,10 @@ std::vector<SunMoment> suns_of_year(const Scene& scene, int year, int utc_offset
   return out;
 }
 
+std::uint64_t sun_seed(std::uint64_t seed, std::size_t sun) {
+  return sun == 0 ? seed : mix(mix(seed) ^ sun);
+}
+
 Schedule make_schedule(const Scene& scene, const std::vector<SunMoment>& suns, const ScheduleOptions& options) {
   if (suns.empty()) throw std::invalid_argument("a schedule needs a sun");
   if (Freedom(scene).size() == 0)
@@ -280,13 +304,13 @@ Schedule trace_schedule(const Scene& scene, const std::vector<SunMoment>& suns,
     for (std::size_t i = 0; i < suns.size(); ++i) {
       placed.sun.toward = suns[i].to_sun;
       if (!poses[i].empty()) set_poses(placed, poses[i]);
-      out.rows.push_back(traced_row(placed, suns[i], sampler, options, thread_count(options.threads)));
+      out.rows.push_back(traced_row(placed, suns[i], i, sampler, options, thread_count(options.threads)));
       if (options.progress) options.progress(i + 1);
     }
   } catch (const Stopped&) {
     out.stopped = true;  // what is done stays
   }
-  fill_rates(out.rows);
+  finish_schedule(out);
   out.wall_time_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
   return out;
 }

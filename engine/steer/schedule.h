@@ -36,7 +36,7 @@ struct ScheduledPose {
   Vec offset_m{0, 0, 0};  // from home; 0 where a law moves the component
   Vec position_m{0, 0, 0}, axis{0, 0, 1};
   double roll_rad = 0;
-  // On the way from the row before, evenly; NaN in the first row.
+  // On the way from the row before, evenly; NaN in the first row of each day, and after a night within one.
   Vec velocity_m_s{0, 0, 0};
   double turn_rate_rad_s = 0;  // of the axis
 };
@@ -64,12 +64,16 @@ struct Schedule {
 };
 
 struct ScheduleOptions {
-  SolverOptions solver;                       // `seed` is the search's; the final traces take the next one
+  SolverOptions solver;                       // `seed` is the search's; the final traces take those of the next one
   std::uint64_t samples = 1 << 18;            // of each final trace
   int replicates = 32;                        // of each final trace
   int threads = 0;                            // 0: all that the machine has
   std::function<void(std::size_t)> progress;  // told how many rows are done; from any thread, one at a time
 };
+
+/// The seed of the samples of a schedule's sun: each sun has its own, so that the errors of two suns are independent
+/// and a mean over many gains from all of them. The first sun's is `seed`.
+std::uint64_t sun_seed(std::uint64_t seed, std::size_t sun);
 
 /// The pose is first searched for globally at the highest sun, then continued from sun to sun toward both ends of the
 /// day, and from there back. Where no mount is free to move nothing is searched: laws move what moves. Depends on the

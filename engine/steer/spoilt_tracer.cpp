@@ -41,11 +41,12 @@ SpoiltPowers SpoiltTracer::operator()(const std::string& name, const std::functi
 SpoiltPowers SpoiltTracer::traced(const std::function<void(Scene&)>& spoil) const {
   const auto replicates = static_cast<std::size_t>(options_.replicates);
   SpoiltPowers out{std::vector<double>(replicates), std::vector<double>(replicates), std::vector<double>(replicates)};
-  for (Scene scene : scenes_) {
+  for (std::size_t sun = 0; sun < scenes_.size(); ++sun) {
+    Scene scene = scenes_[sun];
     if (options_.keep_going && !options_.keep_going()) throw Stopped();
     spoil(scene);
     const TraceResult result = trace(scene, {.samples = options_.samples,
-                                             .seed = options_.seed,
+                                             .seed = sun_seed(options_.seed, sun),
                                              .replicates = options_.replicates,
                                              .threads = 1,
                                              .paths = 0,

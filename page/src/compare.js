@@ -18,7 +18,8 @@ export function namesOf(files) {
 }
 
 /// (b - a) in standard errors of the difference, for independent runs.
-function apart(a, b) {
+function apart(a, b, sameSuns) {
+  if (!sameSuns) return ""; // between other suns chance is the least of what differs
   const error = Math.hypot(a.error, b.error);
   if (!Number.isFinite(a.value) || !Number.isFinite(b.value)) return "";
   if (a.value === b.value) return "0";
@@ -26,7 +27,7 @@ function apart(a, b) {
   return error > 1e-12 * Math.abs(b.value - a.value) ? `${plain((b.value - a.value) / error, 3)} \u03c3` : "exact";
 }
 
-function table(names, rows) {
+function table(names, rows, sameSuns = () => true) {
   return h(
     "div",
     { class: "wide" },
@@ -56,7 +57,7 @@ function table(names, rows) {
             h("th", { scope: "row" }, name, unit && h("small", {}, unit)),
             estimates.map((e, i) => [
               h("td", { class: "number" }, e ? h("data", { value: e.value, "data-error": e.error }, withError(e)) : ""),
-              i > 0 && h("td", { class: "number" }, e && estimates[0] ? apart(estimates[0], e) : ""),
+              i > 0 && h("td", { class: "number" }, e && estimates[0] ? apart(estimates[0], e, sameSuns(i)) : ""),
             ]),
           ),
         ),
@@ -133,6 +134,12 @@ function spacesBeside(entries, files, names) {
   );
 }
 
+/// Whether two schedules have the same suns, within a microradian.
+function sameSuns(a, b) {
+  const [one, other] = [a, b].map((f) => Array.from(f.values("/sun/to_sun"), number));
+  return one.length === other.length && one.every((x, i) => Math.abs(x - other[i]) < 1e-6);
+}
+
 export function comparison(entries) {
   const files = entries.map(({ data }) => new Stored(data)),
     names = namesOf(files);
@@ -156,6 +163,12 @@ export function comparison(entries) {
     { class: "note" },
     `\u03c3: standard errors of the difference, where the runs are independent: other scenes or other seeds. ` +
       "Two runs of one scene and one seed share their chances. Beyond 3 \u03c3 chance is no likely reason.",
+  );
+
+  const otherSuns = h(
+    "p",
+    { class: "note" },
+    `Not all have the suns of ${names[0]}: their differences are not in standard errors, which tell of chance alone.`,
   );
 
   if (!scheduled) {
@@ -252,11 +265,8 @@ export function comparison(entries) {
       ),
     );
     const mean = (f, path, factor) => {
-      const values = f.values(path),
-        errors = f.errors(path);
-      if (!values) return undefined;
-      const average = (list) => (factor * Array.from(list, number).reduce((sum, v) => sum + v, 0)) / list.length;
-      return { value: average(values), error: errors ? average(errors) : 0 }; // as if all suns shared their chances
+      const set = f.set(path);
+      return set?.mean && scaled({ value: number(set.mean[0]), error: number(set.mean_error[0]) }, factor);
     };
     const row = (name, unit, path, factor) => ({ name, unit, estimates: files.map((f) => mean(f, path, factor)) });
     sections.push(
@@ -268,8 +278,8 @@ export function comparison(entries) {
           row("intercept factor", "%", "/intercept_factor", 100),
           ...heatRows(files, (f, path) => mean(f, path, 1)),
           ...receivers.map((r) => row(`${r}: absorbed power`, "W", `/receivers/${r}/absorbed_power_W`, 1)),
-        ]),
-        note,
+        ], (i) => sameSuns(files[0], files[i])),
+        files.every((f) => sameSuns(files[0], f)) ? note : otherSuns,
       ),
     );
   }

@@ -324,6 +324,8 @@ export function fluxMap(file, receiver, most) {
         "Bands are one standard error. Move the pointer over the map, or the arrow keys when it has the focus; " +
         "Home returns to the peak.",
     ),
+    map.copies > 1 &&
+      h("p", { class: "note" }, `The receiver stands in ${map.copies} places: the map is the mean of these copies.`),
     finite(map.flux).length === 0 && h("p", { class: "note" }, "No light arrived."),
   );
 }

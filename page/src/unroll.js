@@ -17,6 +17,7 @@ export function mapOf(file, receiver) {
     flux: set.values,
     errors: file.errors(`${group}flux_W_m2`),
     area: file.values(`${group}bin_area_m2`),
+    copies: set.copies ?? 1,
     edges: [edges(first), edges(second)],
     axes: [name(first), name(second)],
   };

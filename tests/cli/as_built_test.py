@@ -56,7 +56,7 @@ class Law(AsBuiltTest):
         text = text.replace(at, f"azimuth_deg = {row['azimuth_deg']}\nelevation_deg = {row['elevation_deg']}")
         (self.folder / "scene.toml").write_text(text)
         code, out, err = self.run_program(
-            "trace", "scene.toml", "-n", "2^13", "--replicates", "8", "--seed", "2", "--json", "-q"
+            "trace", "scene.toml", "-n", "2^13", "--replicates", "8", "--seed", row["seed"], "--json", "-q"
         )
         self.assertEqual((code, err), (0, ""))
         self.assertAlmostEqual(json.loads(out)["optical_efficiency"]["value"], efficiency, delta=1e-6)

@@ -83,6 +83,8 @@ class Compare(ProgramTest):
             file.attrs["content"] = "schedule"
         self.refused(
             ["compare", "a.h5", "b.h5"],
+            "catoptra: 'b.h5' has no checksum: an older version wrote it, or another program has\n"
+            "  changed it; damage would not be noticed\n"
             "catoptra: error: 'a.h5' is one instant, 'b.h5' is a schedule\n  allowed: results of one kind\n",
         )
 

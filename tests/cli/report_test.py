@@ -6,6 +6,7 @@ import os
 import re
 import subprocess
 import sys
+import zlib
 
 import h5py
 import numpy
@@ -148,8 +149,36 @@ class Report(ProgramTest):
         (self.folder / "half.h5").write_bytes(image[: len(image) // 2])
         code, out, err = self.run_program("report", "half.h5")
         self.assertEqual((code, out), (1, ""))
-        self.assertRegex(err, r"\Acatoptra: error: can't read '/' of 'half\.h5': .+\n\Z")
+        self.assertRegex(err, r"\Acatoptra: error: 'half\.h5' is damaged: .+\n\Z")
         self.assertNotIn("half.html", self.files())
+
+    def test_a_changed_byte_is_found_by_every_verb(self):
+        image = bytearray((self.folder / "dish.h5").read_bytes())
+        image[len(image) // 3] ^= 4
+        (self.folder / "hurt.h5").write_bytes(image)
+        words = "'hurt.h5' is damaged: its bytes are not those that were written (wrong checksum)\n"
+        for verb in [["report", "hurt.h5"], ["compare", "dish.h5", "hurt.h5"], ["export", "hurt.h5", "--to", "csv"]]:
+            self.refused(verb, "catoptra: error: " + words, code=1)
+
+    def test_the_checksum_is_what_the_documentation_says(self):
+        image = (self.folder / "dish.h5").read_bytes()
+        words = f"\ncatoptra: the {len(image) - 64:14} bytes before have CRC-32 {zlib.crc32(image[:-64]):08x}\n"
+        self.assertEqual(image[-64:].decode(), words)
+
+    def test_a_file_that_another_program_changed_is_read_with_a_word(self):
+        with h5py.File(self.folder / "dish.h5", "a") as file:
+            file.attrs["note"] = "mine"
+        code, _, err = self.run_program("report", "dish.h5")
+        self.assertEqual(code, 0)
+        self.assertEqual(
+            err,
+            "catoptra: 'dish.h5' has no checksum: an older version wrote it, or another program has\n"
+            "  changed it; damage would not be noticed\n",
+        )
+
+    def test_a_pipe_is_refused(self):
+        os.mkfifo(self.folder / "pipe.h5")
+        self.refused(["report", "pipe.h5"], "catoptra: error: 'pipe.h5' is not a plain file\n" + RESULTS)
 
     def test_no_such_folder(self):
         self.refused(

@@ -10,7 +10,7 @@
 namespace catoptra::test {
 
 struct FoundDataset {
-  std::string type, units, long_name;
+  std::string type, units, long_name, ancillary;  // ancillary: of its attribute ancillary_variables
   std::vector<std::string> over;  // names of the dimension scales; "itself" for a scale; empty for a scalar
   std::vector<hsize_t> shape;
   std::map<std::string, std::string> attributes;  // name, type
@@ -64,6 +64,7 @@ inline FoundDataset dataset_of(hid_t set, const std::string& own_name) {
   found.type = type_name(type);
   found.units = text_attribute(set, "units");
   found.long_name = text_attribute(set, "long_name");
+  found.ancillary = text_attribute(set, "ancillary_variables");
   found.attributes = attributes_of(set);
   found.shape.resize(static_cast<std::size_t>(H5Sget_simple_extent_ndims(space)));
   H5Sget_simple_extent_dims(space, found.shape.data(), nullptr);
@@ -91,6 +92,21 @@ inline FoundDataset dataset_of(hid_t set, const std::string& own_name) {
   H5Sclose(space);
   H5Tclose(type);
   return found;
+}
+
+/// Marks a number that has a standard error with " ±", as the tables of docs/result-schema.md do, and takes the error
+/// and the attribute that names it out. Throws where the error is not there or not like its number.
+inline void fold_errors(FoundFile& file) {
+  for (auto& [path, number] : file.datasets) {
+    if (number.attributes.erase("ancillary_variables") == 0) continue;
+    const auto error = file.datasets.find(path.substr(0, path.rfind('/') + 1) + number.ancillary);
+    if (error == file.datasets.end() || error->second.type != number.type || error->second.units != number.units ||
+        error->second.over != number.over || error->second.long_name != "standard error: " + number.long_name)
+      throw std::runtime_error("the standard error of " + path + " is not like its number");
+    error->second.type = "folded";
+    number.type += " ±";
+  }
+  std::erase_if(file.datasets, [](const auto& entry) { return entry.second.type == "folded"; });
 }
 
 inline FoundFile walk(const std::filesystem::path& path) {

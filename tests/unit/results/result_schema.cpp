@@ -54,7 +54,9 @@ struct Written {
 TEST_CASE("every dataset stands in docs/result-schema.md as it is, and the other way round", "[results]") {
   const Written written;
   Rows in_file;
-  for (const auto& [path, found] : test::walk(written.path).datasets) in_file.insert(dataset_row(path, found));
+  auto walked = test::walk(written.path);
+  test::fold_errors(walked);
+  for (const auto& [path, found] : walked.datasets) in_file.insert(dataset_row(path, found));
   const Rows in_docs = documented("Datasets");
   REQUIRE(in_docs.size() > 40);
   check_same(in_docs, in_file);
@@ -62,7 +64,8 @@ TEST_CASE("every dataset stands in docs/result-schema.md as it is, and the other
 
 TEST_CASE("every attribute stands in docs/result-schema.md, and the other way round", "[results]") {
   const Written written;
-  const auto found = test::walk(written.path);
+  auto found = test::walk(written.path);
+  test::fold_errors(found);
   const std::set<std::string> common{"units", "long_name", "CLASS", "NAME", "REFERENCE_LIST", "DIMENSION_LIST"};
   Rows in_file, in_docs;
   for (const auto& [name, type] : found.root) in_file.insert("/ | " + name + " | " + type);
@@ -70,7 +73,7 @@ TEST_CASE("every attribute stands in docs/result-schema.md, and the other way ro
     for (const auto& [name, type] : dataset.attributes)
       if (!common.contains(name)) in_file.insert(general(path) + " | " + name + " | " + type);
   for (const auto& row : documented("Attributes")) in_docs.insert(row.substr(0, row.rfind(" | ")));
-  REQUIRE(in_docs.size() > 30);
+  REQUIRE(in_docs.size() > 20);
   check_same(in_docs, in_file);
 }
 

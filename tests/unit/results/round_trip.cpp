@@ -45,6 +45,7 @@ NamedNumbers expected_hdf5(const Scene& scene, const TraceResult& result) {
     add(out, group + "flux_W_m2", r.flux.flux_W_m2);
     add(out, group + "flux_standard_error_W_m2", r.flux.standard_error_W_m2);
     add(out, group + "bin_area_m2", r.flux.area_m2);
+    add(out, group + "flux_W_m2@copies", 1);
     add(out, group + "enclosed/radius_m", r.enclosed.radius_m);
     add(out, group + "enclosed/fraction", r.enclosed.fraction);
     add(out, group + "enclosed/fraction_standard_error", r.enclosed.standard_error);

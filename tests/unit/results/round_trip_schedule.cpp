@@ -91,6 +91,7 @@ NamedNumbers expected_hdf5(const MadeUpRun& run) {
     out[place("/sun/azimuth_deg", i)] = azimuth(row.sun.to_sun);
     out[place("/sun/elevation_deg", i)] = elevation(row.sun.to_sun);
     add_row(out, "/sun/to_sun", i, row.sun.to_sun);
+    out[place("/sun/seed", i)] = static_cast<double>(row.result.seed);
     out[place("/incident_power_W", i)] = row.result.incident_power_W;
     add_row(out, "/optical_efficiency", i, row.result.optical_efficiency);
     add_row(out, "/intercept_factor", i, row.result.intercept_factor);
@@ -190,6 +191,7 @@ NamedNumbers expected_json(const MadeUpRun& run) {
     const std::string sun = "/suns/" + std::to_string(i);
     out[sun + "/azimuth_deg"] = azimuth(row.sun.to_sun);
     out[sun + "/elevation_deg"] = elevation(row.sun.to_sun);
+    out[sun + "/seed"] = static_cast<double>(row.result.seed);
     add_json_of(out, run.scene, sun, row.result);
     for (const auto& [k, name] : {std::pair<std::size_t, std::string>{0, "pilot"}, {1, "follower"}}) {
       const ScheduledPose& pose = row.poses[k];
@@ -272,6 +274,7 @@ NamedNumbers expected_csv(const MadeUpRun& run) {
     };
     put("azimuth_deg", azimuth(row.sun.to_sun));
     put("elevation_deg", elevation(row.sun.to_sun));
+    put("seed", static_cast<double>(row.result.seed));
     put("branched", i == 1 ? 1 : 0);
     for (const auto& [k, name] : {std::pair<std::size_t, std::string>{0, "pilot"}, {1, "follower"}}) {
       const ScheduledPose& pose = row.poses[k];

@@ -1,6 +1,7 @@
 // Schedules of what follows a law: the law's own poses, and what they bring.
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <set>
 
 #include "scene/steered_pose.h"
 #include "scenes.h"
@@ -78,6 +79,69 @@ TEST_CASE("a law's schedule: the centre cup turns with the sun and brings the sa
   const auto first =
       trace_schedule(stuck, {suns.front()}, {{}}, quick()).rows.at(0).result.receivers[0].absorbed_power_W;
   CHECK(first.value < 0.5 * absorbed_W(0).value);
+}
+
+TEST_CASE("a schedule says the samples that were traced, and each sun has its own", "[steer]") {
+  const Scene scene = test::read_or_throw(cup_scene);
+  ScheduleOptions options = quick();
+  options.samples = 1;
+  const auto suns = suns_of_day(scene, {2026, 6, 21, 60}, 3600, 55 * units::degree_rad);
+  const Schedule schedule = make_schedule(scene, suns, options);
+  REQUIRE(schedule.rows.size() > 2);
+  CHECK(schedule.samples == 8 * 256);  // a bundle of 256 in each of eight replicates
+  std::set<std::uint64_t> seeds;
+  for (const auto& row : schedule.rows) {
+    CHECK(row.result.samples == schedule.samples);
+    seeds.insert(row.result.seed);
+  }
+  CHECK(seeds.size() == schedule.rows.size());
+  CHECK(schedule.rows.front().result.seed == options.solver.seed + 1);
+}
+
+TEST_CASE("errors of two suns are independent", "[steer]") {
+  // By symmetry the centre cup brings the same at any of these suns (see above), so equal samples would make equal
+  // errors: the spread of the suns' estimates about their mean must be that of their standard errors. chi-square of 24
+  // suns, 23 degrees of freedom; 0.999 quantile 49.73, 0.001 quantile 8.0 (scipy.stats.chi2.ppf).
+  const Scene scene = test::read_or_throw(cup_scene);
+  ScheduleOptions options = quick();
+  options.replicates = 32;
+  const auto suns = suns_of_day(scene, {2026, 6, 21, 60}, 600, 55 * units::degree_rad);
+  REQUIRE(suns.size() >= 24);
+  const auto spread = [&](auto seed_of) {
+    double sum = 0, square = 0, variance = 0;
+    for (std::size_t i = 0; i < 24; ++i) {
+      Scene here = scene;
+      here.sun.toward = {0, 0, 1};
+      const Estimate e = trace(here, {.samples = 1 << 13, .seed = seed_of(i), .replicates = 32, .paths = 0})
+                             .receivers[0]
+                             .absorbed_power_W;
+      sum += e.value, square += e.value * e.value, variance += e.standard_error * e.standard_error;
+    }
+    return (square - sum * sum / 24) / (variance / 24);
+  };
+  const double apart = spread([](std::size_t i) { return sun_seed(5, i); });
+  CHECK(apart > 8.0);
+  CHECK(apart < 49.73);
+  CHECK(spread([](std::size_t) { return std::uint64_t{5}; }) < 1e-6);  // negative twin: a seed for all
+}
+
+TEST_CASE("rates hold from sun to sun of a day, not over nights and months", "[steer]") {
+  const Scene scene = test::read_or_throw(cup_scene);
+  auto suns = suns_of_day(scene, {2026, 6, 21, 60}, 3600, 55 * units::degree_rad);
+  const std::size_t a_day = suns.size();
+  REQUIRE(a_day > 2);
+  const auto next = suns_of_day(scene, {2026, 7, 21, 60}, 3600, 55 * units::degree_rad);
+  suns.insert(suns.end(), next.begin(), next.end());
+  const Schedule schedule = make_schedule(scene, suns, quick());
+  for (std::size_t i = 0; i < schedule.rows.size(); ++i) {
+    CAPTURE(i);
+    const bool first = i == 0 || i == a_day;
+    CHECK(std::isnan(schedule.rows[i].poses.at(0).turn_rate_rad_s) == first);
+    CHECK(std::isnan(schedule.rows[i].poses.at(0).velocity_m_s.x) == first);
+  }
+  // Two suns of one day with a night between: some hours after midnight in the high north, and the evening.
+  std::vector<SunMoment> night{{unit(Vec{1, 0, 0.5}), 1000, 0}, {unit(Vec{-1, 0, 0.5}), 40000, 0}};
+  CHECK(std::isnan(make_schedule(scene, night, quick()).rows.at(1).poses.at(0).turn_rate_rad_s));
 }
 
 TEST_CASE("held: what follows a law stands where the law has it, and can be moved", "[steer]") {
