@@ -12,6 +12,8 @@ elseif(CMAKE_CXX_COMPILER_ID MATCHES "Clang")
   # One source serves bool and lane masks, which know only & and |.
   target_compile_options(catoptra_options INTERFACE -Wno-bitwise-instead-of-logical)
 endif()
+# Promises between rooms (numeric/expects.h) are checked in debug builds: presets dev, asan, tsan.
+target_compile_definitions(catoptra_options INTERFACE $<$<CONFIG:Debug>:CATOPTRA_CHECKS>)
 set(CATOPTRA_SANITIZE "" CACHE STRING "sanitizers, as -fsanitize= takes them: address,undefined or thread")
 if(CATOPTRA_SANITIZE)
   target_compile_options(catoptra_options INTERFACE -fsanitize=${CATOPTRA_SANITIZE} -fno-sanitize-recover=all -fno-omit-frame-pointer)

@@ -65,11 +65,12 @@ std::uint64_t samples_of(const ScheduleOptions& of) {
 
 void add_error_options(CLI::App& command, TypedErrors& typed) {
   command.add_flag("--tolerance", typed.tolerance,
-                   "Also how much errors of pointing, position, slope and focus cost, one after the other");
+                   "Also find how much power each error costs: pointing, position, slope and focus of moving parts");
   add_text_option(command, "--realisations", typed.realisations, "N",
-                  "Also N builds, each with errors of its own as --draw has them");
+                  "Also trace N builds, each with its own random errors of --draw");
   command
-      .add_option("--draw", typed.draw, "rms of an error drawn for each build: pointing, position, focus, curvature")
+      .add_option("--draw", typed.draw,
+                  "rms of a random error: pointing, position, focus or curvature; repeat for more")
       ->option_text("WORD=RMS")
       ->allow_extra_args(false);
 }

@@ -49,19 +49,20 @@ int run(const std::vector<std::string>& results, const std::string& output, bool
 }  // namespace
 
 Verb add_compare(CLI::App& app) {
-  CLI::App* command = app.add_subcommand("compare", "Set results side by side, with differences in standard errors");
+  CLI::App* command =
+      app.add_subcommand("compare", "Compare results side by side, with differences in standard errors");
   command->footer(
       "Example:\n"
       "  catoptra compare flat.h5 cup.h5 cone.h5 -o beside.html\n\n"
-      "Differences are from the first result. All results are of one kind: of one instant, or\n"
-      "schedules.");
+      "Differences are relative to the first result. All results must be of one kind: either of\n"
+      "one instant, or schedules.");
   const auto results = std::make_shared<std::vector<std::string>>();
   const auto output = std::make_shared<std::string>();
-  command->add_option("RESULT", *results, "Two or more, of catoptra trace or steer (HDF5)")
+  command->add_option("RESULT", *results, "Two or more result files of catoptra trace or steer (HDF5)")
       ->required()
       ->option_text(" ");
   add_text_option(*command, "-o,--output", *output, "FILE",
-                  "Also a page with curves, maps, budgets and scenes side by side");
+                  "Also write a page with curves, maps, budgets and scenes side by side");
   const auto force = std::make_shared<bool>(false);
   add_force_option(*command, *force);
   return {command, [=] { return run(*results, *output, *force); }};

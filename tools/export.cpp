@@ -162,16 +162,16 @@ Verb add_export(CLI::App& app) {
       "  catoptra export bowl.h5 --to gltf       for viewers of 3-D models: bowl.glb\n"
       "  catoptra export bowl.h5 --to pdf        bowl-budget.pdf, bowl-flux.pdf, …\n"
       "  catoptra export bowl-steer.h5 --to svg  bowl-steer-day.svg and others\n\n"
-      "Of several receivers each has a table and figures of its own, with its name in theirs. Figures\n"
-      "(png, svg, pdf) are drawn by Debian's python3-matplotlib and hold their fonts.");
+      "Each of several receivers gets its own table and figures, named after it. Figures (png,\n"
+      "svg, pdf) are drawn by Debian's python3-matplotlib and embed their fonts.");
   const auto typed = std::make_shared<Typed>();
   const auto option = [&](auto&&... words) { add_text_option(*command, words...); };
-  command->add_option("RESULT", typed->result, "What catoptra trace or steer wrote (HDF5)")
+  command->add_option("RESULT", typed->result, "Result file of catoptra trace or steer (HDF5)")
       ->required()
       ->option_text(" ");
   option("--to", typed->to, "WORD", "csv, vtk, gltf, png, svg, pdf");
-  option("-o,--output", typed->output, "FILE", "Where it goes [the result's name with another ending, in this folder]");
-  option("--sun", typed->sun, "N", "Which sun of a schedule vtk and gltf show [the one that brings most]");
+  option("-o,--output", typed->output, "FILE", "Output file [the result's name with another ending, in this folder]");
+  option("--sun", typed->sun, "N", "Sun position of a schedule that vtk and gltf show [the one with most power]");
   add_force_option(*command, typed->force);
   return {command, [typed] { return run(*typed); }};
 }

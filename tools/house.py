@@ -29,7 +29,6 @@ SEEN_ONLY_BY = {
     "embree3/": "trace",
     "tbb/": "trace",
     "oneapi/tbb": "trace",
-    "Eigen/": "steer",
     "nlopt": "steer",
     "hdf5": "results",
     "H5": "results",

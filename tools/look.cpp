@@ -46,14 +46,14 @@ Verb add_look(CLI::App& app) {
   command->footer(
       "Example:\n"
       "  catoptra look scenes/bowl.toml\n\n"
-      "Traces no more than the few rays that it shows. 'catoptra check' says the same in words.");
+      "It traces only the few rays that it shows. 'catoptra check' describes the scene in words.");
   const auto scene = std::make_shared<std::string>(), output = std::make_shared<std::string>();
   const auto paths = std::make_shared<std::string>();
   const auto force = std::make_shared<bool>(false);
   command->add_option("SCENE", *scene, "Scene file (TOML)")->required()->option_text(" ");
   add_text_option(*command, "-o,--output", *output, "FILE",
-                  "Where the page goes [the scene's name with .html, in this folder]");
-  add_text_option(*command, "--paths", *paths, "N", "Rays to show [200]");
+                  "Output page [the scene's name with .html, in this folder]");
+  add_text_option(*command, "--paths", *paths, "N", "Number of rays to show [200]");
   add_force_option(*command, *force);
   return {command, [=] { return run(*scene, *output, *paths, *force); }};
 }

@@ -56,12 +56,12 @@ Verb add_report(CLI::App& app) {
   command->footer(
       "Example:\n"
       "  catoptra trace scenes/bowl.toml && catoptra report bowl.h5\n\n"
-      "The page is one HTML file for any browser. It holds all that it shows and asks no network\n"
-      "for anything.");
+      "The page is one HTML file for any browser. It contains all that it shows and needs no\n"
+      "network.");
   const auto result = std::make_shared<std::string>(), output = std::make_shared<std::string>();
-  command->add_option("RESULT", *result, "What catoptra trace or steer wrote (HDF5)")->required()->option_text(" ");
+  command->add_option("RESULT", *result, "Result file of catoptra trace or steer (HDF5)")->required()->option_text(" ");
   add_text_option(*command, "-o,--output", *output, "FILE",
-                  "Where the page goes [the result's name with .html, in this folder]");
+                  "Output page [the result's name with .html, in this folder]");
   const auto force = std::make_shared<bool>(false);
   add_force_option(*command, *force);
   return {command, [=] { return run(*result, *output, *force); }};

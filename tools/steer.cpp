@@ -95,7 +95,7 @@ bool can_be_steered(const Scene& scene) {
 std::vector<SunMoment> suns_of(const TypedSteer& typed, const Scene& scene) {
   if (typed.day.empty() && typed.year.empty()) {
     if (!typed.every.empty() || !typed.utc_offset.empty())
-      throw UsageError("--every and --utc-offset go with --day\n  allowed: --day 2026-06-21 --every 10min");
+      throw UsageError("--every and --utc-offset need --day or --year\n  allowed: --day 2026-06-21 --every 10min");
     return own_sun(scene);
   }
   if (!typed.day.empty() && !typed.year.empty())
@@ -144,8 +144,8 @@ void require_no_search_options(const TypedSteer& typed) {
   for (const auto& [option, word] : options)
     if (!word.empty())
       throw UsageError(
-          fmt::format("{} is '{}', but nothing is free to move: the scene's laws are followed\n"
-                      "  allowed: a component with a steered mount, or a scene without this option",
+          fmt::format("{} is '{}', but no mount is free to move\n"
+                      "  allowed: a component with a steered mount; else leave this option out",
                       option, word));
 }
 
@@ -333,7 +333,7 @@ int run(const TypedSteer& typed, const std::string& command_line) {
 }  // namespace
 
 Verb add_steer(CLI::App& app, const std::string& command_line) {
-  CLI::App* command = app.add_subcommand("steer", "Find where the moving mirror must stand, hour by hour");
+  CLI::App* command = app.add_subcommand("steer", "Find where the moving mirrors must be, hour by hour");
   command->footer(
       "Examples:\n"
       "  catoptra steer scenes/bowl.toml\n"
@@ -341,38 +341,39 @@ Verb add_steer(CLI::App& app, const std::string& command_line) {
       "  catoptra steer scenes/bowl.toml --day 2026-12-21 --smooth 0.5% --poses dec.csv\n"
       "  catoptra steer scenes/bowl.toml --day 2026-06-21 --every 1h \\\n"
       "    --free secondary.pilot.shape.conic_constant=-12..-2\n\n"
-      "Moves what stands on steered mounts, within their travel, tilt and clearance; where there are\n"
-      "none, mounts that follow a law are followed. Without --day it takes the scene's own sun. The\n"
-      "day is that of the clock: --utc-offset, else that of the scene's 'at', else mean solar time of\n"
-      "the site. The schedule goes to an HDF5 file and a CSV file of the same name. It depends on the\n"
-      "scene and the options alone; any number of threads gives the same bits. Ctrl-C keeps the suns\n"
-      "that are done.\n\n"
-      "With --free it also searches for the best value of any number in the scene, as the mean over\n"
-      "all suns, and writes the best scene. Other values are written into the scene's own text, so\n"
-      "the key must stand there. Ctrl-C keeps the best so far.");
+      "steer moves components on steered mounts, within their travel, tilt and clearance. If a scene\n"
+      "has none, it only follows the mounts that obey a law. Without --day it uses the scene's own\n"
+      "sun. The day is a day of the clock: of --utc-offset if given, else of the scene's 'at', else of\n"
+      "mean solar time at the site. The schedule is written to an HDF5 file and to a CSV file of the\n"
+      "same name. It depends only on the scene and the options: any number of threads gives the same\n"
+      "bits. Ctrl-C keeps the sun positions that are done.\n\n"
+      "--free also searches for the best value of any number in the scene, as the mean over all sun\n"
+      "positions, and writes the best scene. The path is that of the key in the scene file, with the\n"
+      "component's name: secondary.pilot.shape.conic_constant. The key must be written in the file,\n"
+      "even where it has its default. Ctrl-C keeps the best so far.");
   const auto typed = std::make_shared<TypedSteer>();
   const auto option = [&](auto&&... words) { add_text_option(*command, words...); };
   command->add_option("SCENE", typed->scene, "Scene file (TOML)")->required()->option_text(" ");
-  option("--day", typed->day, "DATE", "Every sun of this day, as 2026-06-21");
-  option("--year", typed->year, "YEAR", "Every sun of the 21st of each of its months");
-  option("--every", typed->every, "TIME", "From sun to sun: 10min, 1h, 90s [10min, with --year 1h]");
+  option("--day", typed->day, "DATE", "All sun positions of this day, as 2026-06-21");
+  option("--year", typed->year, "YEAR", "All sun positions of twelve days: the 21st of each month");
+  option("--every", typed->every, "TIME", "Time step: 10min, 1h, 90s [10min, with --year 1h]");
   option("--utc-offset", typed->utc_offset, "+HH:MM", "How far the day's clock is ahead of UTC");
   option("--objective", typed->objective, "WORD",
          "absorbed, intercept, peak, mean_concentration, absorbed_power [absorbed]");
-  command->add_option("--free", typed->free.free, "A number of the scene and its range; again for more")
+  command->add_option("--free", typed->free.free, "A number in the scene and its range; repeat for more")
       ->option_text("PATH=LO..HI")
       ->allow_extra_args(false);
   option("--evaluations", typed->free.evaluations, "N", "Variants that --free tries at most [50 for each number]");
-  option("--best", typed->free.best, "FILE", "Where the best scene goes [its name with -best.toml, in this folder]");
-  option("--smooth", typed->smooth, "P%", "Share of the objective to give up for a metre less of travel [none]");
-  option("-o,--output", typed->output, "FILE",
-         "Where the HDF5 file goes [the scene's name with -steer.h5, in this folder]");
+  option("--best", typed->free.best, "FILE",
+         "Output file for the best scene [its name with -best.toml, in this folder]");
+  option("--smooth", typed->smooth, "P%", "Loss of the objective to accept for one metre less of travel [none]");
+  option("-o,--output", typed->output, "FILE", "Output HDF5 file [the scene's name with -steer.h5, in this folder]");
   option("--poses", typed->poses, "FILE", "Also a pose table, which a scene's 'table' mount reads");
-  option("-n,--samples", typed->samples, "N", "Samples of each sun's final numbers [2^18]");
-  option("--search-samples", typed->search_samples, "N", "Samples by which each pose that is tried is judged [2^13]");
-  option("--seed", typed->seed, "S", "Another seed, another independent run [1]");
-  option("--threads", typed->threads, "T", "Threads [all]");
-  option("--replicates", typed->replicates, "R", "Independent repetitions that the errors come from [32]");
+  option("-n,--samples", typed->samples, "N", "Samples at each sun position for the final numbers, rounded up [2^18]");
+  option("--search-samples", typed->search_samples, "N", "Samples for each pose that the search tries [2^13]");
+  option("--seed", typed->seed, "S", "Seed of the random numbers [1]");
+  option("--threads", typed->threads, "T", "Number of threads [all]");
+  option("--replicates", typed->replicates, "R", "Independent replicates, which give the standard errors [32]");
   add_error_options(*command, typed->errors);
   add_checkpoint_option(*command, typed->checkpoint);
   add_force_option(*command, typed->force);

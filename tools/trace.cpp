@@ -32,7 +32,7 @@ struct Typed {  // as typed; empty: not given
 
 TraceOptions options_of(const Typed& typed) {
   if (!typed.samples.empty() && !typed.precision.empty())
-    throw UsageError("--samples and --precision exclude each other\n  allowed: --precision with --max-samples");
+    throw UsageError("--samples and --precision can't be used together\n  allowed: --precision with --max-samples");
   if (!typed.max_samples.empty() && typed.precision.empty())
     throw UsageError("--max-samples without --precision\n  did you mean '--samples'?");
   TraceOptions options;
@@ -127,13 +127,13 @@ Verb add_trace(CLI::App& app, const std::string& command_line) {
       "  catoptra trace scenes/bowl.toml\n"
       "  catoptra trace scenes/bowl.toml --precision 0.1% -o noon.h5\n"
       "  catoptra trace scenes/bowl.toml --samples 4M --json | jq .intercept_factor\n\n"
-      "The result depends on the scene, --seed, the samples and --replicates alone; any number\n"
-      "of threads gives the same bits. Ctrl-C stops a run and keeps what is done.");
+      "The result depends only on the scene, --seed, the samples and --replicates: any number of\n"
+      "threads gives the same bits. Ctrl-C stops a run and keeps the samples done so far.");
   const auto typed = std::make_shared<Typed>();
   const auto option = [&](auto&&... words) { add_text_option(*command, words...); };
   command->add_option("SCENE", typed->scene, "Scene file (TOML)")->required()->option_text(" ");
-  option("-o,--output", typed->output, "FILE", "Where the HDF5 file goes [the scene's name with .h5, in this folder]");
-  option("-n,--samples", typed->samples, "N", "Samples to trace: 250000, 1e6, 2^20, 4M [2^20]");
+  option("-o,--output", typed->output, "FILE", "Output HDF5 file [the scene's name with .h5, in this folder]");
+  option("-n,--samples", typed->samples, "N", "Samples to trace, rounded up: 250000, 1e6, 2^20, 4M [2^20]");
   option("--precision", typed->precision, "P%",
          "Trace until the intercept factor's standard error is this small a share of it");
   option("--max-samples", typed->max_samples, "N", "Where --precision gives up [2^32]");

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "geometry/bounded_integral.h"
+#include "numeric/expects.h"
 
 namespace catoptra {
 
@@ -304,6 +305,7 @@ AreaAbove::AreaAbove(const AnySurface& surface, const AnyOutline& outline) : sur
 
 double AreaAbove::within_m2(const Box2& box) const {
   if (std::holds_alternative<Whole>(outline_)) return 0;
+  CATOPTRA_EXPECTS(box.low.x <= box.high.x && box.low.y <= box.high.y);
   const double flat_m2 = (box.high.x - box.low.x) * (box.high.y - box.low.y);
   const double tolerance_m2 = tolerated_share * std::fmin(flat_m2, area_m2(outline_));
   const bool cut = enters(edges_, box) || enters(arcs_, box);

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <limits>
 
+#include "numeric/expects.h"
+
 namespace catoptra {
 
 Estimate times(const Estimate& estimate, double factor) {
@@ -23,6 +25,7 @@ Estimate mean_of(std::span<const double> replicates) {
 }
 
 Estimate ratio_of(std::span<const double> numerators, std::span<const double> denominators) {
+  CATOPTRA_EXPECTS(numerators.size() == denominators.size());
   const double below = mean_of(denominators).value;
   if (!(below != 0)) return {std::numeric_limits<double>::quiet_NaN(), std::numeric_limits<double>::quiet_NaN()};
   const double ratio = mean_of(numerators).value / below;

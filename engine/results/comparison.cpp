@@ -178,7 +178,7 @@ std::string comparison_text(std::span<const StoredFile> files) {
     if (schedule) out.text += fmt::format("   {}\n", suns_text(files[i]));
   }
   out.text += fmt::format("\n{:<4}{:>26}{:>28}{:>20}\n", "", schedule ? "mean over the suns" : "value",
-                          "difference from A", "in its errors");
+                          "difference from A", "in standard errors");
   compare_numbers(out, "", "/", result_numbers);
   if (const auto* names = files.front().values<std::string>("/budget/term")) {
     for (const auto& term : *names)
@@ -196,8 +196,8 @@ std::string comparison_text(std::span<const StoredFile> files) {
         "\nNot all have the suns of A: between results of other suns, differences have no\nstandard errors, as these "
         "tell of chance alone.\n";
   return out.text +
-         "\n± one standard error. The last column holds for independent runs: of other\n"
-         "scenes or seeds. Runs of one scene and seed share their chances.\n";
+         "\n± one standard error. The last column assumes independent runs. Runs with the\n"
+         "same seed share their random numbers, so they are not independent.\n";
 }
 
 }  // namespace catoptra

@@ -20,7 +20,7 @@ std::string unit_of(const Design& design) {
 
 std::string suns_words(const Design& design) {
   const std::size_t n = design.schedule.rows.size();
-  return n == 1 ? "for one sun" : fmt::format("mean over {} suns", n);
+  return n == 1 ? "at one sun position" : fmt::format("mean over {} sun positions", n);
 }
 
 }  // namespace
@@ -28,8 +28,8 @@ std::string suns_words(const Design& design) {
 std::string design_text(const Design& design) {
   const auto refused = std::ranges::count_if(design.variants, [](const Variant& v) { return std::isnan(v.objective); });
   std::string out =
-      fmt::format("shape search: {} variants tried by {} of the suns", design.variants.size(), design.searched_suns);
-  if (refused > 0) out += fmt::format("; {} of them can't be", refused);
+      fmt::format("search: {} variants tried at {} of the sun positions", design.variants.size(), design.searched_suns);
+  if (refused > 0) out += fmt::format("; {} impossible", refused);
   out += "\n";
   bool at_end = false;
   for (std::size_t i = 0; i < design.parameters.size(); ++i) {
@@ -46,8 +46,8 @@ std::string design_text(const Design& design) {
   out += fmt::format("gain {}{}", compact({gain, error}), unit_of(design));
   if (error > 0) out += fmt::format(": {:.1f} standard errors", gain / error);
   out += "\n";
-  if (error > 0 && std::fabs(gain) < 3 * error) out += "note: chance alone may bring such a gain\n";
-  if (at_end) out += "note: a value stands at the end of its range; a wider one may hold a better design\n";
+  if (error > 0 && std::fabs(gain) < 3 * error) out += "note: a gain as small as this may be chance\n";
+  if (at_end) out += "note: a value is at the end of its range; a wider range may contain a better one\n";
   return out;
 }
 

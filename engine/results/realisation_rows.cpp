@@ -27,10 +27,11 @@ std::string realisations_text(const Realisations& realisations) {
   for (const DrawnName& error : drawn_names(realisations.rms))
     drawn += fmt::format("{}{} {:g} {}", drawn.empty() ? "" : ", ", error.name, error.rms, error.unit);
   std::string text =
-      fmt::format("\n{} builds, each with errors of its own, rms:\n  {}\n", realisations.builds.size(), drawn);
-  text += fmt::format("absorbed power, as a share of that without them: mean {}\n", compact(mean_share(realisations)));
+      fmt::format("\n{} builds, each with its own random errors; rms:\n  {}\n", realisations.builds.size(), drawn);
+  text +=
+      fmt::format("absorbed power, relative to a build without errors: mean {}\n", compact(mean_share(realisations)));
   for (const double below : quoted_percentiles)
-    text += fmt::format("  {:2.0f} % of the builds stay below {}\n", 100 * below,
+    text += fmt::format("  {:2.0f} % of the builds are below {}\n", 100 * below,
                         compact(share_percentile(realisations, below)));
   if (realisations.interrupted())
     text += fmt::format("warning: stopped before the end: {} of {} builds are done\n", realisations.builds.size(),

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "results/csv_line.h"
+#include "results/day_energy.h"
 #include "results/sun_means.h"
 #include "results/table.h"
 #include "results/write_result.h"
@@ -58,6 +59,10 @@ std::string clock_text(const Scene& scene, const SunMoment& sun) {
   return std::isnan(sun.posix_s) ? std::string("-") : time_text(scene, sun, true).substr(11, 5);
 }
 
+std::string positions(std::size_t number) {
+  return fmt::format("{} sun position{}", number, number == 1 ? "" : "s");
+}
+
 /// Right-aligned in 15 columns.
 std::string estimate_text(const Estimate& estimate) {
   return to_right(compact(estimate), 15);
@@ -97,8 +102,9 @@ std::string heat_text(const Scene& scene, const Schedule& schedule, std::size_t 
   }
   const bool apart = samples_are_apart(schedule);
   return fmt::format(
-      "\n'{}' at {:g} K yields heat at {} of {} suns; on average, others as 0:\nuseful heat {} W, work at most {} W\n",
-      schedule.rows.front().result.receivers[receiver].name, temperature_K, yielding, schedule.rows.size(),
+      "\n'{}' at {:g} K gains heat at {} of {}\n"
+      "mean over all, 0 where it gains none: useful heat {} W, maximum work {} W\n",
+      schedule.rows.front().result.receivers[receiver].name, temperature_K, yielding, positions(schedule.rows.size()),
       compact(mean_over_suns(useful_W, apart)), compact(mean_over_suns(work_W, apart)));
 }
 
@@ -119,19 +125,20 @@ std::vector<std::string> remarks(const Schedule& schedule) {
     for (const auto& warning : row.result.warnings)
       if (std::ranges::find(out, warning) == out.end()) out.push_back(warning);
   if (schedule.rows.size() < schedule.asked)
-    out.push_back(fmt::format("stopped before the end: {} of {} suns are done", schedule.rows.size(), schedule.asked));
+    out.push_back(
+        fmt::format("stopped before the end: {} of {} sun positions are done", schedule.rows.size(), schedule.asked));
   else if (schedule.stopped)
-    out.push_back("stopped on the way back over the day: some poses may be bettered");
+    out.push_back("stopped during the second pass over the day: some poses may still improve");
   return out;
 }
 
 std::string schedule_text(const Scene& scene, const Schedule& schedule) {
   std::string text = scene.title.empty() ? "" : scene.title + "\n";
   const std::string_view objective = objective_words[static_cast<std::size_t>(schedule.objective)];
-  text +=
-      fmt::format("{} suns, {}; {} samples a sun, {:.3g} s\n", schedule.rows.size(),
-                  schedule.searched ? fmt::format("best {}", objective) : "nothing free to move, so nothing searched",
-                  schedule.samples, schedule.wall_time_s);
+  text += fmt::format("{}, {}; {} samples each, {:.3g} s\n", positions(schedule.rows.size()),
+                      schedule.searched ? fmt::format("poses searched for the best {}", words_of(objective))
+                                        : "no mount is free, so no search",
+                      schedule.samples, schedule.wall_time_s);
   text += "± one standard error, from the spread of the replicates\n";
   const auto date_of = [&](std::size_t i) { return time_text(scene, schedule.rows[i].sun, true).substr(0, 10); };
   const bool many_days = date_of(0) != date_of(schedule.rows.size() - 1);
@@ -161,11 +168,13 @@ std::string schedule_text(const Scene& scene, const Schedule& schedule) {
       fastest_rad_s = std::fmax(fastest_rad_s, pose.turn_rate_rad_s);
     }
     if (schedule.rows.size() > 1)
-      text += fmt::format("travel {:.4g} m; at most {:.3g} m/s and {:.3g} rad/s\n", path_m, fastest_m_s, fastest_rad_s);
+      text += fmt::format("travel {:.4g} m over {}; fastest {:.3g} m/s and {:.3g} rad/s\n", path_m,
+                          many_days ? "all these days" : "the day", fastest_m_s, fastest_rad_s);
   }
+  text += day_energy_text(schedule);
   for (std::size_t r = 0; r < schedule.rows.front().result.receivers.size(); ++r) text += heat_text(scene, schedule, r);
   if (std::ranges::any_of(schedule.rows, &ScheduleRow::branched))
-    text += "* the best pose has left the branch of its neighbour nearer to noon\n";
+    text += "* a jump: the best pose does not continue that of the next sun toward noon\n";
   const auto words = remarks(schedule);
   if (!words.empty()) text += "\n";
   for (const auto& remark : words) text += "warning: " + remark + "\n";

@@ -77,7 +77,7 @@ std::string receiver_text(const ReceiverResult& receiver) {
   std::string text = fmt::format("\nreceiver '{}', {} m2\n", receiver.name, six_digits(receiver.area_m2));
   text += rows(receiver_numbers, receiver);
   if (!std::isnan(receiver.peak_at[0]))
-    text += fmt::format("  {:<22}{:>14}\n", "  there",
+    text += fmt::format("  {:<22}{:>14}\n", "  peak at",
                         fmt::format("{} = {:.4g}, {} = {:.4g}", receiver.flux.first.name, receiver.peak_at[0],
                                     receiver.flux.second.name, receiver.peak_at[1]));
   return text;
@@ -132,8 +132,8 @@ std::string to_right(const std::string& text, std::size_t width) {
 
 std::string result_text(const Scene& scene, const TraceResult& result) {
   std::string text = scene.title.empty() ? "" : wrapped("", scene.title);
-  text += wrapped("", fmt::format("{} samples in {} replicates, seed {}, {:.3g} s; {}", result.samples,
-                                  result.replicates, result.seed, result.wall_time_s, result.search));
+  text += fmt::format("{} samples in {} replicates, seed {}, {:.3g} s\n", result.samples, result.replicates,
+                      result.seed, result.wall_time_s);
   text += fmt::format("DNI {} W/m2, sun at azimuth {:.2f}, elevation {:.2f} degrees\n", six_digits(result.dni_W_m2),
                       azimuth_deg(result.to_sun), elevation_deg(result.to_sun));
   text += fmt::format("primaries: aperture area {} m2, incident power {} W\n", six_digits(result.aperture_area_m2),

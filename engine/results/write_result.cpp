@@ -5,12 +5,14 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "results/hdf5_file.h"
 #include "results/put_common.h"
 #include "results/put_numbers.h"
 #include "study/heat_numbers.h"
+#include "trace/darkness.h"
 
 namespace catoptra {
 namespace {
@@ -151,6 +153,7 @@ void put_paths(Hdf5File& file, const std::vector<RayPath>& paths) {
 
 std::vector<std::string> remarks(const TraceResult& result) {
   std::vector<std::string> words = result.warnings;
+  if (auto dark = why_dark(result)) words.push_back(std::move(*dark));
   if (result.interrupted)
     words.push_back("stopped before the end; the numbers rest on the samples done");
   else if (!result.precision_reached)

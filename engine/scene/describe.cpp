@@ -179,8 +179,8 @@ std::string finish_words(const Scene& scene, int index) {
                          error_words(m.slope_error_rad), error_words(m.specularity_error_rad));
     }
     std::string operator()(const Absorber& a) const {
-      return fmt::format("absorber, absorptance {}, the rest leaves {}", curve_words(a.absorptance),
-                         a.rest.index == 0 ? "diffusely" : "as from a mirror");
+      return fmt::format("absorber, absorptance {}, the rest is reflected {}", curve_words(a.absorptance),
+                         a.rest.index == 0 ? "diffusely" : "as by a mirror");
     }
     std::string operator()(const Dark&) const { return "dark: stops all light"; }
     std::string operator()(const Glass& g) const { return words(g.pane()); }
@@ -190,8 +190,9 @@ std::string finish_words(const Scene& scene, int index) {
         return shares_of(pane, std::cos(angle_deg * units::degree_rad)).transmitted;
       };
       return fmt::format(
-          "glass, refractive index {:.4f}, {:.4g} mm thick, absorption {:.4g} per m; passes {:.3f} straight on, {:.3f} "
-          "at 60 degrees",
+          "glass, refractive index {:.4f}, {:.4g} mm thick, absorption {:.4g} per m; transmits {:.3f} at normal "
+          "incidence, "
+          "{:.3f} at 60 degrees",
           pane.index, 1e3 * pane.thickness_m, pane.absorption_per_m, passed(0), passed(60));
     }
   };
@@ -233,13 +234,13 @@ std::string mount_words(const Component& component) {
     }
     std::string operator()(const CarriedMount& m) const { return fmt::format("carried by '{}'", m.by); }
     std::string operator()(const BisectorMount& m) const {
-      return fmt::format("folds the sun's image by '{}' onto {}", m.primary, aim_words(m));
+      return fmt::format("reflects the sun's image formed by '{}' onto {}", m.primary, aim_words(m));
     }
     std::string operator()(const TurnAboutCentreMount& m) const {
       return fmt::format("turns with the sun about the centre of curvature of '{}'", m.primary);
     }
     std::string operator()(const TableMount& m) const {
-      return fmt::format("stands where '{}' says: {} poses", m.file, m.rows.size());
+      return fmt::format("follows the {1} poses in '{0}'", m.file, m.rows.size());
     }
     std::string operator()(const SharedDriveMount& m) const {
       return fmt::format("row on a shared drive, axis along {}, aims at the line through {}{}",
@@ -263,9 +264,10 @@ std::string place_words(std::span<const Placed> copies) {
     apart = std::fmax(apart, length(copy.frame.ez - copies.front().frame.ez));
   }
   const auto elevation_deg = [](double z) { return std::asin(std::clamp(z, -1.0, 1.0)) / units::degree_rad; };
-  const std::string facing = apart < 1e-6 ? "all face " + heading(copies.front().frame.ez)
-                                          : fmt::format("facing their own ways, elevation {:.1f} to {:.1f} degrees",
-                                                        elevation_deg(least), elevation_deg(most));
+  const std::string facing = apart < 1e-6
+                                 ? "all face " + heading(copies.front().frame.ez)
+                                 : fmt::format("facing different directions, elevation {:.1f} to {:.1f} degrees",
+                                               elevation_deg(least), elevation_deg(most));
   return fmt::format("{} copies between {} and {}, {}", copies.size(), point(bounds.low), point(bounds.high), facing);
 }
 
@@ -379,9 +381,8 @@ std::string describe(const Scene& scene) {
   out += totals_words(scene, totals);
   out += '\n';
   out += wrapped(
-      "Caution: concentrated sunlight burns and blinds. Whoever builds from these numbers follows local codes and "
-      "leaves "
-      "design and work on it to licensed practice.",
+      "Caution: concentrated sunlight burns and blinds. Before you build from these numbers, follow local codes and "
+      "have licensed engineers check the design.",
       0);
   return out;
 }

@@ -6,6 +6,7 @@
 #include <string_view>
 #include <utility>
 
+#include "numeric/expects.h"
 #include "scene/law.h"
 
 namespace catoptra {
@@ -198,6 +199,7 @@ class Placer {
 }  // namespace
 
 Layout place(const Scene& scene, const Vec& to_sun) {
+  CATOPTRA_EXPECTS(is_unit(to_sun));
   Placer placer(scene, to_sun);
   Layout out{to_sun, {}};
   for (std::size_t i = 0; i < scene.components.size(); ++i) {

@@ -140,30 +140,6 @@ void warn_of_rare_events(TraceResult& out, const std::vector<Ledger>& replicates
   }
 }
 
-/// A scene of which nothing comes of is wrong somewhere: where its light ends is the best hint.
-void warn_of_darkness(TraceResult& out) {
-  if (out.receivers.empty() || out.budget[static_cast<std::size_t>(Term::absorbed)].value > 0) return;
-  const double incident_W = out.incident_power_W;
-  std::size_t most = static_cast<std::size_t>(Term::shading);
-  for (std::size_t t = most; t < term_count; ++t) {
-    if (out.budget[t].value > out.budget[most].value) most = t;
-  }
-  std::string words = "no light is absorbed";
-  if (out.budget[most].value > 0) {
-    std::string name(term_names[most]);
-    std::ranges::replace(name, '_', ' ');
-    words += fmt::format("; {} takes {:.1f} % of what falls on the primaries", name,
-                         100 * out.budget[most].value / incident_W);
-  }
-  if (most == static_cast<std::size_t>(Term::blocking))
-    words += ": the light meets the dark back of a mirror or receiver, or an obstacle; check where their axes point";
-  if (most == static_cast<std::size_t>(Term::spillage))
-    words += ": the light misses every receiver; check where mirrors and receivers stand and point";
-  if (most == static_cast<std::size_t>(Term::shading))
-    words += ": something stands in the sun, or a primary turns its dark back to it";
-  out.warnings.push_back(std::move(words));
-}
-
 }  // namespace
 
 Estimate intercept_factor(const std::vector<Ledger>& replicates, const LedgerLayout& layout) {
@@ -205,7 +181,6 @@ TraceResult summarise(const Plan& plan, const Scene& scene, const LedgerLayout& 
     out.receivers.push_back(std::move(receiver));
   }
   warn_of_rare_events(out, replicates);
-  warn_of_darkness(out);
   return out;
 }
 

@@ -13,6 +13,7 @@
 #include <oneapi/tbb/task_arena.h>
 #include <stdexcept>
 
+#include "numeric/expects.h"
 #include "trace/summary.h"
 #include "trace/sums.h"
 #include "trace/tracer.h"
@@ -271,6 +272,8 @@ TraceResult Run::go() {
 
 TraceResult trace(const Scene& scene, const TraceOptions& options) {
   if (options.replicates < 2) throw std::invalid_argument("a standard error needs at least 2 replicates");
+  CATOPTRA_EXPECTS(is_unit(scene.sun.toward));
+  CATOPTRA_EXPECTS(!scene.components.empty());
   const tbb::global_control limit(tbb::global_control::max_allowed_parallelism,
                                   options.threads > 0 ? options.threads : tbb::this_task_arena::max_concurrency());
   return Run(scene, options).go();

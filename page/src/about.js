@@ -121,12 +121,12 @@ export function provenance(file) {
       ["written by", a.generator],
       ["on", a.created_utc?.replace("T", " ").replace("Z", " UTC")],
       ["built with", [a.compiler, a.instruction_set].filter(Boolean).join(", ")],
-      ["hits found by", a.search],
+      ["ray search", a.search],
       ["took", a.wall_time_s > 0 ? `${plain(a.wall_time_s, 3)} s` : undefined],
       ["result schema", String(a.schema_version)],
     ]),
-    h("h3", {}, "To run it again"),
-    h("p", {}, "Save the scene below under its name, then, with the same version of the program:"),
+    h("h3", {}, "How to repeat the run"),
+    h("p", {}, "Save the scene below under its name. Then run, with the same version of the program:"),
     h("pre", { class: "command" }, a.command),
     h(
       "p",
@@ -172,12 +172,11 @@ export function caution() {
       "p",
       {},
       h("strong", {}, "Caution. "),
-      "Concentrated sunlight burns skin, blinds within an instant and sets things on fire, also away from the " +
-        "focus: beside the receiver, and " +
-        "wherever a mirror that stands still throws the sun next. A computed flux is no proof that a machine is " +
-        "safe. Before anything is built: " +
-        "shields, defocusing that works without power, eye protection, local codes, and engineers licensed to " +
-        "practise where it stands.",
+      "Concentrated sunlight burns skin, blinds within an instant and sets things on fire. This also happens away " +
+        "from the focus: beside the receiver, and wherever a mirror that has stopped moving sends the sun next. A " +
+        "computed flux does not prove that a machine is safe. Before you build anything, plan shields, a way to " +
+        "defocus that works without power, and eye protection. Follow local codes, and have engineers check the " +
+        "design who are licensed to practise at the site.",
     ),
   );
 }

@@ -69,7 +69,7 @@ export function stackedBudgets(results) {
   return h(
     "figure",
     { class: "stacked" },
-    h("figcaption", {}, "Shares of DNI × aperture area; what is absorbed stands on the left"),
+    h("figcaption", {}, "Shares of DNI × aperture area; the absorbed power is at the left"),
     results.map(({ name, terms, whole }) => {
       let from = 0;
       return h(
@@ -122,7 +122,7 @@ export function waterfall(terms, whole) {
   return h(
     "table",
     { class: "waterfall" },
-    h("caption", {}, "Each bar hangs where the one above ended; whiskers are one standard error to either side."),
+    h("caption", {}, "Each bar begins where the one above ends; whiskers are one standard error to either side."),
     h(
       "thead",
       {},
@@ -146,7 +146,7 @@ export function waterfall(terms, whole) {
     h(
       "tbody",
       {},
-      row("DNI \u00d7 aperture area", "what the sun offers", { value: whole, error: 0 }, whole, 0, "whole"),
+      row("DNI \u00d7 aperture area", "all the sunlight", { value: whole, error: 0 }, whole, 0, "whole"),
       rows,
     ),
     h(

@@ -5,11 +5,11 @@ import { interpolateInferno } from "d3";
 /// What became of a ray: colour, dash in the legend's line, and words.
 export const fates = {
   absorbed: { colour: "#e69f00", words: "absorbed by a receiver" },
-  receiver_reflection: { colour: "#f0e442", words: "thrown back by a receiver" },
+  receiver_reflection: { colour: "#f0e442", words: "reflected by a receiver" },
   primary_absorption: { colour: "#999999", words: "absorbed by a primary" },
   secondary_absorption: { colour: "#cc79a7", words: "absorbed by a secondary" },
-  blocking: { colour: "#d55e00", words: "blocked on the way" },
-  spillage: { colour: "#56b4e9", words: "past the receivers" },
+  blocking: { colour: "#d55e00", words: "blocked after the mirrors" },
+  spillage: { colour: "#56b4e9", words: "missed the receivers" },
   shading: { colour: "#0072b2", words: "shaded before the mirrors" },
   cover_loss: { colour: "#009e73", words: "lost at a cover" },
 };

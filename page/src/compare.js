@@ -78,7 +78,7 @@ function heatShare(file, set, of) {
 function heatRows(files, of) {
   return [
     ["useful heat", "useful_heat_W"],
-    ["work at most", "work_W"],
+    ["maximum work", "work_W"],
   ]
     .map(([name, set]) => ({
       name,
@@ -162,7 +162,7 @@ export function comparison(entries) {
     "p",
     { class: "note" },
     `\u03c3: standard errors of the difference, where the runs are independent: other scenes or other seeds. ` +
-      "Two runs of one scene and one seed share their chances. Beyond 3 \u03c3 chance is no likely reason.",
+      "Runs with the same seed share their random numbers. Chance is unlikely beyond 3 \u03c3.",
   );
 
   const otherSuns = h(
@@ -220,7 +220,7 @@ export function comparison(entries) {
         );
       })
       .filter(Boolean);
-    if (curves.length > 0) sections.push(section("enclosed", "How tightly the light is gathered", curves));
+    if (curves.length > 0) sections.push(section("enclosed", "How concentrated the light is around its centre", curves));
     const maps = receivers.flatMap((r) => fluxesBeside(files, names, r));
     if (maps.length > 0) sections.push(section("flux", "Flux on the receivers", maps));
   } else {
@@ -252,7 +252,7 @@ export function comparison(entries) {
     sections.push(
       section(
         "day",
-        "From sun to sun",
+        "Over the sun positions",
         [
           overlay("Optical efficiency", "/optical_efficiency", 100, "%"),
           overlay("Intercept factor", "/intercept_factor", 100, "%"),
@@ -272,7 +272,7 @@ export function comparison(entries) {
     sections.push(
       section(
         "numbers",
-        "Means over the suns",
+        "Means over the sun positions",
         table(names, [
           row("optical efficiency", "%", "/optical_efficiency", 100),
           row("intercept factor", "%", "/intercept_factor", 100),

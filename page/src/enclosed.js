@@ -1,4 +1,4 @@
-// How tightly the light is gathered: share of the arriving power within a distance.
+// How concentrated the light is around its centre: share of the arriving power within a distance.
 import { curveChart } from "./curves.js";
 import { number } from "./stored.js";
 

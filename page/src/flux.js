@@ -319,7 +319,7 @@ export function fluxMap(file, receiver, most) {
       { class: "note" },
       `${sheet.how} ${stretch ? "The two axes have different scales. " : ""}The cross marks the peak bin, ` +
         "white lines join places of equal flux, whose values in kW/m² stand on them " +
-        "(neighbouring bins are averaged for the lines, so that noise does not fray them). " +
+        "(neighbouring bins are averaged for the lines, which keeps noise out of them). " +
         `Suns: times the DNI, ${plain(dni)} W/m². ` +
         "Bands are one standard error. Move the pointer over the map, or the arrow keys when it has the focus; " +
         "Home returns to the peak.",

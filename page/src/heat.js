@@ -6,12 +6,12 @@ import { plain, withError } from "./numbers.js";
 const lines = [
   ["heat_in_W", "heat taken in", "absorbed by way of the mirrors and straight from the sun", "W"],
   ["heat_loss_W", "heat lost", "by radiation and convection", "W"],
-  ["useful_heat_W", "useful heat", "taken in less lost", "W"],
+  ["useful_heat_W", "useful heat", "heat taken in minus heat lost", "W"],
   ["receiver_efficiency", "receiver efficiency", "useful heat / heat taken in", ""],
-  ["work_W", "work at most", "useful heat × Carnot factor", "W"],
+  ["work_W", "maximum work", "useful heat × Carnot factor", "W"],
   ["stagnation_temperature_K", "stagnation temperature", "all heat taken in is lost", "K"],
-  ["best_temperature_K", "best temperature", "work at most is greatest", "K"],
-  ["best_work_W", "work at most there", "at the best temperature", "W"],
+  ["best_temperature_K", "best temperature", "the maximum work is greatest", "K"],
+  ["best_work_W", "maximum work then", "at the best temperature", "W"],
 ];
 
 function heatTable(file, receiver, row) {
@@ -62,8 +62,8 @@ export function heatSection(file, row) {
       h(
         "p",
         { class: "note" },
-        "One temperature for all of the front; a real receiver is hottest where its flux peaks, and loses more. Heat " +
-          "lost is as sure as the scene's emittance and convection; standard errors are those of the heat taken in.",
+        "The model has one temperature for all of the front. A real receiver is hottest where its flux peaks, and " +
+          "loses more. Standard errors come from the heat taken in alone, not from emittance and convection.",
       ),
     ]
   );

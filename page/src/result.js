@@ -61,8 +61,8 @@ export function resultSections({ data, view, rows }) {
   const fluxes = file.receivers.map((r) => fluxMap(file, r)).filter(Boolean);
 
   const sections = [
-    section("first", "The answer in short", warnings(file), keyFigures(file), whatWasTraced(file)),
-    scheduled && section("day", "From sun to sun", charts),
+    section("first", "Key figures", warnings(file), keyFigures(file), whatWasTraced(file)),
+    scheduled && section("day", "Over the sun positions", charts),
     section(
       "space",
       "The scene in space",
@@ -76,18 +76,18 @@ export function resultSections({ data, view, rows }) {
       sliders[2],
       atMoment((i) => waterfall(budgetOf(file, i), wholeOf(file)), onMoment),
     ),
-    heat && section("heat", "What the heat is worth", sliders[3], heat),
+    heat && section("heat", "Heat balance", sliders[3], heat),
     fluxes.length > 0 &&
       section(
         "flux",
         "Flux on the receivers",
         fluxes.map((map, i) => [h("h3", {}, file.receivers[i]), map]),
       ),
-    enclosed.length > 0 && section("enclosed", "How tightly the light is gathered", enclosed),
-    poses.length > 0 && section("poses", "Where the moving mirrors stand", poses),
+    enclosed.length > 0 && section("enclosed", "How concentrated the light is around its centre", enclosed),
+    poses.length > 0 && section("poses", "Poses of the moving mirrors", poses),
     design && section("design", "What the search tried", design),
     tolerance.length > 0 && section("tolerance", "What errors cost", tolerance),
-    tables && section("slices", "Tables, a slice at a time", tables),
+    tables && section("slices", "Tables, one slice at a time", tables),
     section("origin", "Where these numbers come from", provenance(file)),
   ];
   if (scheduled) setMoment(highest);

@@ -12,7 +12,7 @@ export function sceneSections({ data, view }) {
     sections: [
       section("space", "The scene in space", sceneInSpace(view)),
       section("section", "A section through the scene", sectionDrawing(view, pathsOf(view.paths))),
-      section("understood", "What was understood", h("pre", {}, data.description)),
+      section("understood", "The scene in words", h("pre", {}, data.description)),
       section("source", "The scene's text", h("pre", {}, data.source)),
     ],
   };

@@ -119,7 +119,7 @@ export function dayCurves(file, moment) {
           : [
               [`${heat}heat_in_W`, 1e-3, "heat taken in"],
               [`${heat}useful_heat_W`, 1e-3, "useful heat"],
-              [`${heat}work_W`, 1e-3, "work at most"],
+              [`${heat}work_W`, 1e-3, "maximum work"],
             ],
         many ? "kW, useful heat" : "kW",
       ),

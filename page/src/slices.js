@@ -211,17 +211,17 @@ export function toleranceCharts(file) {
     });
 }
 
-/// What many builds bring, each with errors of its own: the share of builds that stay below each absorbed share.
+/// What many builds absorb, each with its own random errors: the share of builds below each absorbed share.
 export function buildsChart(file) {
   if (!file.has("/realisations/absorbed_share")) return undefined;
   const shares = Array.from(file.values("/realisations/absorbed_share"), number).sort((a, b) => a - b),
     n = shares.length;
   const mean = file.estimate("/realisations/mean_absorbed_share");
   return curveChart({
-    name: `${n} builds, each with errors of its own`,
+    name: `${n} builds, each with its own random errors`,
     lines: [{ name: "builds", points: shares.map((x, k) => ({ x: 100 * x, y: (100 * (k + 1)) / (n + 1), e: 0 })) }],
     x: { label: "absorbed power, % of that without the errors" },
-    y: { label: "% of the builds that stay below" },
+    y: { label: "% of the builds below this" },
     dots: n < 60,
     mark: () => 100 * mean.value,
     note: `The dashed line is the mean, ${withError(scaled(mean, 100), "%")}.`,

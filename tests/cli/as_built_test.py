@@ -85,7 +85,7 @@ class Law(AsBuiltTest):
             "steer", "scene.toml", "--day", "2026-06-21", "--every", "4h", "-n", "2^12", "--replicates", "4", "-q"
         )
         self.assertEqual((code, err), (0, ""))
-        self.assertIn("nothing free to move, so nothing searched", out)
+        self.assertIn("no mount is free, so no search", out)
         self.assertIn("time  azim. elev.     efficiency      intercept     absorbed, W\n", out)
 
     def test_a_law_that_can_not_serve_the_day(self):
@@ -109,8 +109,8 @@ class Law(AsBuiltTest):
             self.assertEqual((code, out), (2, ""))
             self.assertEqual(
                 err,
-                f"catoptra: error: {words[0]} is '{words[1]}', but nothing is free to move: the scene's laws are "
-                "followed\n  allowed: a component with a steered mount, or a scene without this option\n",
+                f"catoptra: error: {words[0]} is '{words[1]}', but no mount is free to move\n"
+                "  allowed: a component with a steered mount; else leave this option out\n",
             )
 
 

@@ -72,7 +72,7 @@ class Compare(ProgramTest):
         with h5py.File(self.folder / "d.h5") as file:
             heat = file["receivers/absorber/heat"]
             whole_W = file["sun/dni_W_m2"][()] * file["aperture_area_m2"][()]
-            for words, name in [("useful heat", "useful_heat"), ("work at most", "work")]:
+            for words, name in [("useful heat", "useful_heat"), ("maximum work", "work")]:
                 line = re.search(rf"^{words}, % of DNI x aperture area\n  B +(\S+) ± (\S+)\n", out, re.M)  # A has none
                 error = 100 * heat[name + "_standard_error_W"][()] / whole_W
                 self.assertAlmostEqual(float(line[2]), error, delta=0.05 * error)

@@ -95,7 +95,7 @@ class Search(FreeTest):
                 environment=EPOCH,
             )
             self.assertEqual((code, err), (0, ""))
-            self.assertIn("shape search: 9 variants tried by 1 of the suns", out)
+            self.assertIn("search: 9 variants tried at 1 of the sun positions", out)
             self.assertIn("best scene: dish-best.toml\nschedule: dish-steer.h5 and dish-steer.csv\n", out)
             self.assertIn("concentrated sunlight burns and blinds", out)
             found.append((self.read("dish-best.toml"), self.read("dish-steer.csv")))

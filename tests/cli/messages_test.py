@@ -91,7 +91,7 @@ class Usage(ProgramTest):
     def test_samples_and_precision(self):
         self.refused(
             ["trace", "dish.toml", "--samples", "1e6", "--precision", "1%"],
-            "catoptra: error: --samples and --precision exclude each other\n"
+            "catoptra: error: --samples and --precision can't be used together\n"
             "  allowed: --precision with --max-samples\n",
         )
 
@@ -232,6 +232,25 @@ class Help(ProgramTest):
                 self.assertIn("Example", out)
                 self.assertIn("catoptra", out)
 
+    def test_help_as_a_word(self):
+        self.assertEqual(self.run_program("help"), (0, self.run_program("--help")[1], ""))
+        for verb in ["check", "trace", "steer", "export"]:
+            self.assertEqual(self.run_program("help", verb), (0, self.run_program(verb, "--help")[1], ""))
+        code, out, err = self.run_program("help", "trase")
+        self.assertEqual((code, out), (2, ""))
+        self.assertIn("did you mean 'trace'?", err)
+
+    def test_planned_verb(self):
+        self.assertEqual(
+            self.run_program("year", "dish.toml"),
+            (
+                2,
+                "",
+                "catoptra: error: 'year' is planned, not built yet\n"
+                "  allowed: steer --year, which traces one day of each month\n",
+            ),
+        )
+
     def test_no_words_at_all(self):
         code, out, err = self.run_program()
         self.assertEqual((code, err), (2, ""))
@@ -240,6 +259,8 @@ class Help(ProgramTest):
     def test_version(self):
         code, out, err = self.run_program("--version")
         self.assertEqual((code, err), (0, ""))
+        for short in ["-v", "-V"]:
+            self.assertEqual(self.run_program(short), (0, out, ""))
         self.assertRegex(out, r"^catoptra \d+\.\d+\.\d+\n$")
 
 

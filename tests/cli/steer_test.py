@@ -150,7 +150,7 @@ class Day(SteerTest):
     def test_own_sun_without_a_day(self):
         code, out, err = self.run_program("steer", "bowl.toml", *QUICK, "-o", "noon.h5")
         self.assertEqual((code, err), (0, ""))
-        self.assertIn("1 suns, best absorbed; 16384 samples a sun", out)
+        self.assertIn("1 sun position, poses searched for the best absorbed; 16384 samples each", out)
         self.assertIn("schedule: noon.h5 and noon.csv", out)
         self.assertIn("concentrated sunlight burns and blinds", out)
         with open(self.folder / "noon.csv", newline="") as file:
@@ -307,7 +307,7 @@ class Messages(SteerTest):
                 self.refused([*DAY[:2], *words], f"catoptra: error: {message}\n")
         self.refused(
             ["--every", "10min"],
-            "catoptra: error: --every and --utc-offset go with --day\n  allowed: --day 2026-06-21 --every 10min\n",
+            "catoptra: error: --every and --utc-offset need --day or --year\n  allowed: --day 2026-06-21 --every 10min\n",
         )
 
     def test_no_room(self):

@@ -58,7 +58,7 @@ test("heat stands in the table where a file has it", async () => {
   await opened("heat.html", async (page) => {
     const set = "/receivers/focus/heat/work_W";
     const file = stored("window.h5", set, "/sun/dni_W_m2", "/aperture_area_m2");
-    const shown = await page.$$eval('tr[data-row="work at most"] data', (all) => all.map((e) => Number(e.value)));
+    const shown = await page.$$eval('tr[data-row="maximum work"] data', (all) => all.map((e) => Number(e.value)));
     assert.equal(shown.length, 1);
     const expected = (100 * file[set]) / (file["/sun/dni_W_m2"] * file["/aperture_area_m2"]);
     assert.ok(Math.abs(shown[0] - expected) <= 1e-12 * Math.abs(expected));

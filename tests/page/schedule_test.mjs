@@ -209,7 +209,7 @@ test("what follows a law has its place, and its builds their chart", () =>
     file["/poses/dish/position_m"].forEach((at, i) =>
       at.forEach((v, k) => assert.ok(close(place[k * rows + i][2], v) || Math.abs(v) < 1e-12, `${place[k * rows + i]}`)),
     );
-    const builds = await numbersOf(page, "20 builds, each with errors of its own");
+    const builds = await numbersOf(page, "20 builds, each with its own random errors");
     const shares = file["/realisations/absorbed_share"].sort((a, b) => a - b);
     assert.equal(builds.length, 20);
     shares.forEach((v, k) => assert.ok(close(builds[k][0], 100 * v) && close(builds[k][1], (100 * (k + 1)) / 21)));

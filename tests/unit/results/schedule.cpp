@@ -240,12 +240,15 @@ TEST_CASE("schedule: what its heat is worth", "[results]") {
   // of hypot(1.5, 0.25) = 1.521 W, the rest is useful, of which 1 - 300/350 is work. The mean of two suns with samples
   // of their own has an error of 1.521 / sqrt 2 = 1.075, that of one and none 1.521 / 2 = 0.760.
   const double lost_W = 213.1123024952422;
-  CHECK_THAT(schedule_text(scene, schedule),
-             Catch::Contains("'absorber' at 350 K yields heat at 2 of 2 suns; on average, others as 0:\n"
-                             "useful heat 740.1±1.1 W, work at most 105.73±0.15 W\n"));
+  CHECK_THAT(
+      schedule_text(scene, schedule),
+      Catch::Contains("'absorber' at 350 K gains heat at 2 of 2 sun positions\n"
+                      "mean over all, 0 where it gains none: useful heat 740.1±1.1 W, maximum work 105.73±0.15 W\n"));
   schedule.rows[1].result.receivers[0].absorbed_power_W = {200, 1};  // too little: counts as none
-  CHECK_THAT(schedule_text(scene, schedule), Catch::Contains("yields heat at 1 of 2 suns; on average, others as 0:\n"
-                                                             "useful heat 370.07±0.76 W, work at most 52.87±0.11 W\n"));
+  CHECK_THAT(
+      schedule_text(scene, schedule),
+      Catch::Contains("gains heat at 1 of 2 sun positions\n"
+                      "mean over all, 0 where it gains none: useful heat 370.07±0.76 W, maximum work 52.87±0.11 W\n"));
   const test::ScratchFolder folder;
   write_schedule(folder.path / "heat.h5", scene, schedule, test::example_provenance(), {});
   const StoredFile file = read_result((folder.path / "heat.h5").string());
@@ -295,12 +298,13 @@ TEST_CASE("schedule: JSON and text say the same", "[results]") {
   const std::string text = schedule_text(test::example_scene(), schedule);
   CHECK_THAT(text,
              Catch::Contains("12:30  90.0  53.1   0.50   0.00   7.00   0.0 -53.1  0.7602±0.0012  0.9500±0.0012\n"));
-  CHECK_THAT(text, Catch::Contains("travel 0.6 m; at most 0.001 m/s and 0.001 rad/s"));
+  CHECK_THAT(text, Catch::Contains("travel 0.6 m over the day; fastest 0.001 m/s and 0.001 rad/s"));
   CHECK_THAT(text, Catch::Contains("\n12:40* 90.0  57.1   1.10"));
-  CHECK_THAT(text, Catch::Contains("* the best pose has left the branch"));
+  CHECK_THAT(text, Catch::Contains("* a jump: the best pose does not continue that of the next sun toward noon"));
+  CHECK_THAT(text, Catch::Contains(" kWh = DNI x aperture area x time\n"));
   Schedule part = schedule;
   part.asked = 5;
-  CHECK_THAT(schedule_text(test::example_scene(), part), Catch::Contains("2 of 5 suns are done"));
+  CHECK_THAT(schedule_text(test::example_scene(), part), Catch::Contains("2 of 5 sun positions are done"));
 }
 
 TEST_CASE("realisations: as text, CSV and JSON", "[results]") {
@@ -308,9 +312,9 @@ TEST_CASE("realisations: as text, CSV and JSON", "[results]") {
   // Two numbers: mean 0.8125, its error 0.125 / 2 (s / sqrt(2), s = 0.125 / sqrt(2)).
   const std::string text = realisations_text(builds);
   CHECK_THAT(text,
-             Catch::Contains("2 builds, each with errors of its own, rms:\n  pointing 2 mrad, position 3 mm, focus "
+             Catch::Contains("2 builds, each with its own random errors; rms:\n  pointing 2 mrad, position 3 mm, focus "
                              "0.5 percent, curvature 4 km-1\n"));
-  CHECK_THAT(text, Catch::Contains("  50 % of the builds stay below 0.81"));
+  CHECK_THAT(text, Catch::Contains("  50 % of the builds are below 0.81"));
   CHECK_THAT(text, Catch::Contains("mean 0.812±0.062\n") || Catch::Contains("mean 0.81±0.06\n"));
   CHECK_THAT(text, Catch::Contains("2 of 3 builds are done"));
   const auto table = cells(realisations_csv(builds));
@@ -354,18 +358,18 @@ TEST_CASE("shape search: as text, at the head of its scene, and as JSON", "[resu
   const Design design = example_design();
   // The gain's error is that of two independent estimates: sqrt(0.0012^2 + 0.0016^2) = 0.002; 0.12 is 60 of it.
   CHECK(design_text(design) ==
-        "shape search: 3 variants tried by 1 of the suns; 1 of them can't be\n"
+        "search: 3 variants tried at 1 of the sun positions; 1 impossible\n"
         "  receiver.absorber.mount.position_m.z\n    2.25 now, 1.5 before; 1 to 3 allowed\n"
         "  secondary.pilot, upper.shape.conic_constant\n    -6.125 now, -7 before; -8 to 0 allowed\n"
-        "absorbed, mean over 2 suns: 0.6200±0.0016 now, 0.5000±0.0012 before\n"
+        "absorbed, mean over 2 sun positions: 0.6200±0.0016 now, 0.5000±0.0012 before\n"
         "gain 0.1200±0.0020: 60.0 standard errors\n");
   Design poor = design;
   poor.found = {0.501, 0.0016};
   poor.variants[2].values[0] = 3;
-  CHECK(design_text(poor).find("note: chance alone may bring such a gain\nnote: a value stands at the end of its") !=
+  CHECK(design_text(poor).find("note: a gain as small as this may be chance\nnote: a value is at the end of its") !=
         std::string::npos);
   CHECK(best_scene_text(design) ==
-        "# Found by catoptra steer --free, the best of 3 variants. absorbed, mean over 2 suns:\n"
+        "# Found by catoptra steer --free, the best of 3 variants. absorbed, mean over 2 sun positions:\n"
         "# 0.6200±0.0016 now, 0.5000±0.0012 before (± one standard error, from samples that the search had not seen).\n"
         "#   receiver.absorber.mount.position_m.z = 2.25 (before: 1.5; allowed: 1 to 3)\n"
         "#   secondary.pilot, upper.shape.conic_constant = -6.125 (before: -7; allowed: -8 to 0)\n"

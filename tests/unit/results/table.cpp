@@ -43,7 +43,7 @@ TEST_CASE("the text of a result", "[results]") {
   // The heat's numbers: scipy.optimize.brentq on the equations of docs/theory/heat.md.
   CHECK(result_text(test::example_scene(), result) ==
         R"(Dish on the plateau test field (invented) – Ω
-4096 samples in 2 replicates, seed 18446744073709551615, 0.125 s; direct
+4096 samples in 2 replicates, seed 18446744073709551615, 0.125 s
 DNI 1000 W/m2, sun at azimuth 90.00, elevation 53.13 degrees
 primaries: aperture area 1.25 m2, incident power 1240 W
 ± one standard error, from the spread of the replicates
@@ -67,18 +67,18 @@ receiver 'absorber', 0.25 m2
   intercept factor              0.9500 ± 0.0012
   arriving power                1000.5 ± 1.2       W
   absorbed power                 950.2 ± 1.5       W
-  straight from the sun           3.00 ± 0.25      W, in no other number
+  direct sunlight                 3.00 ± 0.25      W, in no other line
   mean concentration            4002.0 ± 5.0       x DNI
   peak concentration              4321 ± 17        x DNI, of one bin
-    there               x_m = 0.1, y_m = -0.05
+    peak at             x_m = 0.1, y_m = -0.05
   heat at 800 K
-    taken in                     953.2 ± 1.5       W, direct sun included
-    lost                       6372.47             W
-    useful                     -5419.2 ± 1.5       W
-    work at most              -3387.02 ± 0.95      W, Carnot
-    stagnates at                471.15 ± 0.19      K
-    best at                    383.363 ± 0.094     K
-    work there                  124.52 ± 0.33      W, Carnot
+    heat input                   953.2 ± 1.5       W, direct sun included
+    heat loss                  6372.47             W
+    useful heat                -5419.2 ± 1.5       W
+    maximum work              -3387.02 ± 0.95      W, Carnot
+    stagnation at               471.15 ± 0.19      K
+    best temperature           383.363 ± 0.094     K
+    maximum work then           124.52 ± 0.33      W, Carnot
 
 warning: two of a million samples left their own surface again
 warning: the precision asked for was not reached within the samples allowed

@@ -95,7 +95,7 @@ primary 'bowl'
 receiver 'can'
   cylinder: diameter 1 m, length 2 m
   area 6.283 m2
-  front 'black': absorber, absorptance 0.95, the rest leaves diffusely
+  front 'black': absorber, absorptance 0.95, the rest is reflected diffusely
   fixed
   stands at [0.000, 0.000, 10.000] m, faces straight up
   flux map of 64 x 64 bins
@@ -105,9 +105,8 @@ totals for this sun
   incident power 272.07 kW
   geometric concentration 50 (aperture of the primaries / 6.283 m2 of receiver)
 
-Caution: concentrated sunlight burns and blinds. Whoever builds from these
-  numbers follows local codes and leaves design and work on it to licensed
-  practice.
+Caution: concentrated sunlight burns and blinds. Before you build from these
+  numbers, follow local codes and have licensed engineers check the design.
 )");
 }
 
