@@ -69,8 +69,10 @@ class PlainText(ProgramTest):
         neither C0 controls nor U+FFFE, written as references or not."""
         sets = {
             "/budget/term": {"values": ["cosine", "absorbed"], "shape": [2]},
-            "/budget/power_W": {"values": [1.0, 2.0], "shape": [2]},
-            "/budget/standard_error_W": {"values": [0.1, 0.1], "shape": [2]},
+            "/budget/power_W": {
+                "values": [1.0, 2.0], "shape": [2], "ancillary_variables": "power_standard_error_W"
+            },
+            "/budget/power_standard_error_W": {"values": [0.1, 0.1], "shape": [2]},
         }
         job = {"format": "svg", "around_m": {}, "data": {"attributes": {"title": "a\u0001\u001f\u009b\ufffe b"}, "sets": sets}}
         drawn = subprocess.run(
