@@ -4,19 +4,9 @@
 #include <vector>
 
 #include "geometry/area_within.h"
+#include "geometry/rim.h"
 
 namespace catoptra {
-
-/// A stretch of an outline's rim, followed with the inside on its left where `sense` is 1 and on its right where -1.
-struct RimEdge {
-  Vec2 from, to;
-  double sense;
-};
-struct RimArc {  // counter-clockwise, from_rad < to_rad
-  Vec2 center_m;
-  double radius_m, from_rad, to_rad;
-  double sense;
-};
 
 /// Areas of the parts of a surface above an outline that rectangles cut out of it, bins of a flux map for one.
 /// Derivation: docs/theory/geometry.md, "Areas".

@@ -1,5 +1,6 @@
 #include "numeric/statistics.h"
 
+#include <algorithm>
 #include <boost/math/distributions/students_t.hpp>
 #include <cmath>
 #include <limits>
@@ -15,6 +16,9 @@ Estimate times(const Estimate& estimate, double factor) {
 Estimate mean_of(std::span<const double> replicates) {
   const auto n = static_cast<double>(replicates.size());
   if (replicates.empty()) return {std::numeric_limits<double>::quiet_NaN(), 0};
+  // Of equal numbers: a sum's rounding is no error.
+  if (std::ranges::all_of(replicates, [&](double x) { return x == replicates.front(); }))
+    return {replicates.front(), 0};
   double sum = 0;
   for (const double x : replicates) sum += x;
   const double mean = sum / n;

@@ -70,6 +70,7 @@ std::string budget_text(const TraceResult& result) {
   std::string text = fmt::format("{:<24}{:>14} {:<11}{:>12}\n", "budget", "W", "", "%");
   text += line("DNI x aperture area", {total_W, 0});
   for (std::size_t i = 0; i < term_count; ++i) text += line(words_of(term_names[i]), result.budget[i]);
+  text += line("closure", result.closure);
   return text;
 }
 

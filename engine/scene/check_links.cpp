@@ -28,7 +28,7 @@ class LinkChecker {
       const Draft& draft = drafts_[i];
       if (draft.shape_sound) {
         check_entry(draft);
-        check_aperture(draft);
+        check_aperture(i);
       }
       check_finish(draft);
       if (draft.mount_sound) check_jitter(draft);
@@ -73,15 +73,28 @@ class LinkChecker {
                      "the sun's power on a primary is counted through its aperture, its outline seen along its axis"});
   }
 
-  void check_aperture(const Draft& draft) {
+  void check_aperture(std::size_t i) {
+    const Draft& draft = drafts_[i];
     const double limit_m = equator_m(draft.component.surface),
                  wanted_m = extent_m(draft.component.surface, draft.component.outline);
+    // A whole hemisphere or half a tube is sampled evenly over itself; other conics are not, near where they are steep.
+    const bool circular = std::visit(
+        [](const auto& s) {
+          if constexpr (requires { s.q == 1; }) return s.q == 1;
+          return false;
+        },
+        draft.component.surface);
+    if (circular && wanted_m > (1 - 1e-15) * limit_m && wanted_m <= (1 + 1e-12) * limit_m) {
+      // A hair larger, so that rounding leaves the rim on it.
+      scene_.components[i].surface = *scaled(draft.component.surface, wanted_m / limit_m * (1 + 4e-15));
+      return;
+    }
     if (wanted_m < limit_m) return;
     const bool trough = std::holds_alternative<Trough>(draft.component.surface);
     problems_.error(draft.at.aperture, fmt::format("'aperture' of {} is larger than its surface", draft.what),
                     {fmt::format("found: it reaches {:.6g} m from the {}", wanted_m, trough ? "middle" : "axis"),
-                     fmt::format("allowed: less than {:.6g} m, where the {} turns back under itself", limit_m,
-                                 draft.component.shape_kind)});
+                     fmt::format("allowed: {} {:.6g} m, where the {} turns back under itself",
+                                 circular ? "up to" : "less than", limit_m, draft.component.shape_kind)});
   }
 
   /// Covers are of glass, and nothing else is.

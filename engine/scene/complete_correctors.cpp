@@ -1,13 +1,17 @@
 #include "scene/complete_correctors.h"
 
 #include <algorithm>
+#include <cmath>
 #include <fmt/format.h>
 #include <stdexcept>
 
+#include "geometry/scaled.h"
 #include "scene/words.h"
 
 namespace catoptra {
 namespace {
+
+constexpr double sun_edge_rad = 4.65e-3;  // common practice, no source: half of the sun's mean width
 
 class Completer {
  public:
@@ -58,10 +62,35 @@ class Completer {
       auto solved = shape.solved(*design);
       draft.component.surface = std::move(solved.surface);
       draft.component.outline = std::move(solved.outline);
+      warn_of_tight_rim(draft, shape, *design, primary->component);
     } catch (const std::range_error& fault) {
       problems_.error(at.through, fmt::format("the shape of {} can't be solved: {}", draft.what, fault.what()),
                       {"allowed: a vertex farther from focus_m and from the primary's own focus, or another beam"});
     }
+  }
+
+  /// A corrector ends where its beam's outermost rays come, and the sun's width goes past that. One that serves a part
+  /// of a wider primary gets as much from beside its beam as it loses. docs/theory/correctors.md, "The rim".
+  template <class Shape>
+  void warn_of_tight_rim(const Draft& draft, const Shape& shape, CorrectorDesign design, const Component& primary) {
+    const double reach_m = extent_m(primary.surface, primary.outline);
+    const CorrectorPoint rim = corrector_point(design, reach_m);
+    const auto away = static_cast<double>(rim.to / std::fabs(1 - rim.to / rim.meridional));
+    const double needed_m = reach_m + sun_edge_rad * away;
+    if (design.half_beam_m < 0.98 * reach_m || design.half_beam_m >= needed_m) return;
+    std::vector<std::string> notes{fmt::format("found: {} = {}; '{}' is {:.6g} m wide", Shape::beam_key,
+                                               number_text(shape.beam_m), shape.primary, 2 * reach_m)};
+    design.half_beam_m = needed_m;
+    if (!fault_of(design)) {
+      notes.push_back(
+          fmt::format("{} = {:.7g} catches light from the sun's edge, {} mrad from its centre; mirror errors "
+                      "need more",
+                      Shape::beam_key, std::ceil(2 * needed_m * 1000) / 1000, sun_edge_rad * 1000));
+    }
+    problems_.warning(
+        draft.corrector->beam,
+        fmt::format("{} ends where rays from the middle of the sun end: some light passes its rim", draft.what),
+        std::move(notes));
   }
 
   const Draft* find(const std::string& name, const Draft& draft) {

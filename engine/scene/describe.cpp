@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "geometry/area.h"
+#include "geometry/vector_area.h"
 #include "scene/roles.h"
 #include "scene/words.h"
 
@@ -369,9 +370,10 @@ std::string describe(const Scene& scene) {
     out += component_words(scene, component, copies);
     if (component.role == Role::primary) {
       const double aperture_m2 = aperture_area_m2(component.surface, component.outline);
+      const Facing facing(component.surface, component.outline);
       for (const Placed& copy : copies) {
         totals.aperture_m2 += aperture_m2;
-        totals.facing_m2 += aperture_m2 * std::fmax(0, dot(copy.frame.ez, layout.to_sun));
+        totals.facing_m2 += facing.area_m2(copy.frame.direction_to_local(layout.to_sun));
       }
     }
     if (component.role == Role::receiver)

@@ -8,6 +8,7 @@
 #include "geometry/area.h"
 #include "geometry/bounds.h"
 #include "geometry/entrance.h"
+#include "trace/incident.h"
 
 namespace catoptra {
 
@@ -161,10 +162,6 @@ Plan make_plan(const Scene& scene, const SunSampler* sampler) {
       add_entry(plan.entries, i, component);
       const double area = aperture_area_m2(component.surface, component.outline);
       plan.aperture_area_m2 += area * component.copies;
-      for (int k = 0; k < component.copies; ++k) {
-        const double cosine = dot(plan.instances[component.first + k].frame.ez, plan.sun.toward);
-        plan.incident_power_W += plan.dni_W_m2 * area * std::max(0.0, cosine);
-      }
     } else if (component.role == Role::cover) {
       plan.covers.push_back(i);
     } else if (component.role != Role::obstacle) {
@@ -179,6 +176,7 @@ Plan make_plan(const Scene& scene, const SunSampler* sampler) {
   for (std::size_t i = 0; i < smallest_first.size(); ++i) plan.instances[smallest_first[i]].rank = static_cast<int>(i);
   normalise(plan.entries);
   normalise(plan.direct);
+  plan_incident(plan);
   return plan;
 }
 

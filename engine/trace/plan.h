@@ -10,6 +10,13 @@
 
 namespace catoptra {
 
+/// How the sun's power on a copy of a primary is known; see trace/incident.h.
+enum class Incident : std::uint8_t {
+  known,      // from its rim or its outside alone
+  corrected,  // from its rim, and what samples on its far side and in its own shadow add and take
+  counted     // by all samples
+};
+
 /// One copy of a component where it stands.
 struct Instance {
   std::int32_t component = 0;
@@ -18,6 +25,7 @@ struct Instance {
   Box box_m;              // in the world
   Vec half_m{0, 0, 0};    // half the sides of a box whose sides are parallel to the frame's
   double bounding_radius_m = 0;
+  Incident incident = Incident::known;
   int rank = 0;  // by size, smallest first: of two hits at exactly the same distance, the lower rank's counts
 };
 
@@ -34,6 +42,7 @@ struct ComponentPlan {
   // steeper than the surface somewhere between its ends (the mean value theorem).
   double steepest_sine = infinity;
   double entry_area_m2 = 0;       // of one copy: its outline, or the whole of a closed surface
+  bool counts_all = false;        // the incident power on some of its copies is counted
   PerAxis jitter_rad;             // of its mount
   bool jitter_turns_sun = false;  // it carries its receiver: turning the sun is exact, where turning normals is not
 };
@@ -63,8 +72,8 @@ struct Plan {
   SunSampler sun_sampler;
   double dni_W_m2 = 0;
   double aperture_area_m2 = 0;
-  double incident_power_W = 0;
-  double extent_m = 0;  // the largest coordinate of anything, and so the scale of rounding
+  double incident_known_W = 0;  // the part of the incident power that needs no sample
+  double extent_m = 0;          // the largest coordinate of anything, and so the scale of rounding
   // The frames again, close together, so that rays on different copies gather them: origin, ex, ey, ez.
   std::vector<std::array<double, 12>> frame_rows;
 

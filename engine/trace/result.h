@@ -106,6 +106,7 @@ struct TraceResult {
   Vec to_sun{0, 0, 1};
   std::array<Estimate, term_count> budget;                          // W
   std::vector<std::array<double, term_count>> budget_by_replicate;  // W; lets runs be merged
+  Estimate closure;  // W; DNI x aperture area less all terms: 0 within its error, or something is wrong
   Estimate optical_efficiency;
   Estimate intercept_factor;  // all receivers together
   std::vector<ReceiverResult> receivers;

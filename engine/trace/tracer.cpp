@@ -62,12 +62,13 @@ void Tracer::start(const EntrySet& entries) {
     }
     if (contacts_.count == 0) continue;
     std::visit([&](const auto& s, const auto& o) { start_on(s, o, component); }, component.surface, component.outline);
-    keep_lit();
+    keep_lit(component);
     interact(component, true, contacts_);
   }
 }
 
-// Fills the contacts' places, normals and weights, and in rays_ the shadow rays toward the sun.
+// Fills the contacts' places, normals and weights, and in rays_ the shadow rays toward the sun. A weight below 0: the
+// sun is behind.
 template <class Surface, class Outline>
 void Tracer::start_on(const Surface& surface, const Outline& outline, const ComponentPlan& component) {
   const int n = contacts_.count;
@@ -97,7 +98,7 @@ void Tracer::start_on(const Surface& surface, const Outline& outline, const Comp
       toward =
           unit(turned(toward, Pack(-component.jitter_rad.x * tilt.first), Pack(-component.jitter_rad.y * tilt.second)));
     }
-    const Pack weight = (per_area * entry.measure_m2) * larger(dot(toward, entry.normal), Pack(0.0)) / sun.cosine;
+    const Pack weight = (per_area * entry.measure_m2) * dot(toward, entry.normal) / sun.cosine;
     const Vec3<Pack> p = entry.point_m, w = frame.point_to_world(p), s = frame.direction_to_world(toward);
     store(p.x, &contacts_.px[i]), store(p.y, &contacts_.py[i]), store(p.z, &contacts_.pz[i]);
     store(-toward.x, &contacts_.dx[i]), store(-toward.y, &contacts_.dy[i]), store(-toward.z, &contacts_.dz[i]);
@@ -115,8 +116,9 @@ void Tracer::start_on(const Surface& surface, const Outline& outline, const Comp
 }
 
 // Samples in shadow and those on the far side weigh nothing. Light that the own rim stops came in elsewhere.
-void Tracer::keep_lit() {
+void Tracer::keep_lit(const ComponentPlan& component) {
   searches_.shadow.occluded(*rays_, hits_);
+  if (light_ == Light::by_primaries) count_shading(component);
   if (paths_ != nullptr) begin_paths();
   Pack heaviest(0.0);
   for_packs(contacts_.count, [&](int i) {

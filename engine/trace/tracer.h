@@ -46,7 +46,8 @@ class Tracer {
   void start(const EntrySet& entries);
   template <class Surface, class Outline>
   void start_on(const Surface& surface, const Outline& outline, const ComponentPlan& component);
-  void keep_lit();
+  void keep_lit(const ComponentPlan& component);
+  void count_shading(const ComponentPlan& component);
   void cut_heavy();
   void dim_by_covers();
   void begin_paths();

@@ -111,8 +111,8 @@ export function stackedBudgets(results) {
   );
 }
 
-export function waterfall(terms, whole) {
-  const gap = Math.abs(terms.reduce((sum, t) => sum + t.value, 0) / whole - 1);
+/// `closure`: what the terms leave over, measured; none in older files.
+export function waterfall(terms, whole, closure) {
   let left = 1;
   const rows = terms.map((term) => {
     const kind = term.name === "absorbed" ? "absorbed" : "loss";
@@ -152,7 +152,17 @@ export function waterfall(terms, whole) {
     h(
       "tfoot",
       {},
-      h("tr", {}, h("td", { colspan: 4 }, `The terms add to the first line within ${plain(gap, 1)} of it.`)),
+      h(
+        "tr",
+        {},
+        h(
+          "td",
+          { colspan: 4 },
+          closure && "Each term is counted by itself; they leave over ",
+          closure && withError(closure, "W"),
+          closure && " (closure), 0 within its error.",
+        ),
+      ),
     ),
   );
 }

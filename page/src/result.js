@@ -74,7 +74,7 @@ export function resultSections({ data, view, rows }) {
       "budget",
       "Where the light went",
       sliders[2],
-      atMoment((i) => waterfall(budgetOf(file, i), wholeOf(file)), onMoment),
+      atMoment((i) => waterfall(budgetOf(file, i), wholeOf(file), file.estimate("/closure_W", i)), onMoment),
     ),
     heat && section("heat", "Heat balance", sliders[3], heat),
     fluxes.length > 0 &&

@@ -42,8 +42,12 @@ class Law(AsBuiltTest):
             # About the centre of curvature, 20 m up, with its axis at the sun.
             numpy.testing.assert_allclose(file["poses/cup/position_m"][:], [[0, 0, 20]] * len(file["time"]), atol=1e-12)
             numpy.testing.assert_allclose(file["poses/cup/axis"][:], file["sun/to_sun"][:], atol=1e-12)
+            # No watt is lost: what the terms leave over is nothing within its error, which would show a hundredth.
             total_W = file["sun/dni_W_m2"][()] * file["aperture_area_m2"][()]
-            numpy.testing.assert_allclose(file["budget/power_W"][:].sum(axis=1), total_W, rtol=1e-9)
+            closure_W, closure_error_W = file["closure_W"][:], file["closure_standard_error_W"][:]
+            numpy.testing.assert_allclose(file["budget/power_W"][:].sum(axis=1) + closure_W, total_W, rtol=1e-9)
+            self.assertTrue((abs(closure_W) < 5 * closure_error_W).all())
+            self.assertTrue((5 * closure_error_W < 0.01 * total_W).all())
             noon = int(numpy.argmax(file["sun/elevation_deg"][:]))
             efficiency = file["optical_efficiency"][noon]
 

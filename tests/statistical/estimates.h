@@ -50,6 +50,16 @@ inline const Estimate& term(const TraceResult& result, Term which) {
   return result.budget[static_cast<std::size_t>(which)];
 }
 
+/// The budget closes within its error, and the error is small enough to see a hundredth part of the light go missing.
+inline void check_closes(const TraceResult& got) {
+  CHECK_THAT(got.closure, WithinSigmas(0, 5));
+  const double full_W = got.dni_W_m2 * got.aperture_area_m2;
+  CHECK_THAT((Estimate{got.closure.value + 0.01 * full_W, got.closure.standard_error}), !WithinSigmas(0, 5));
+  double sum_W = got.closure.value;
+  for (const Estimate& e : got.budget) sum_W += e.value;
+  CHECK(sum_W == Approx(full_W).epsilon(1e-12));
+}
+
 struct SunAt {
   double azimuth_deg = 180, elevation_deg = 90;
 };

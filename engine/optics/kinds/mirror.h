@@ -20,9 +20,9 @@ struct Mirror {
       {"reflectance", &Mirror::reflectance, units::none, range::within(0, 1), Need::required,
        "share of the light reflected, solar weighted: a number, or rows [incidence angle in degrees, share]"},
       {"slope_error_mrad", &Mirror::slope_error_rad, units::milliradian, range::within(0, 100), Need::optional,
-       "rms tilt of the normal about each axis, Gaussian: a number, or [along x, along y]"},
+       "rms tilt of the normal on each axis, Gaussian: a number, or [toward x, toward y]"},
       {"specularity_error_mrad", &Mirror::specularity_error_rad, units::milliradian, range::within(0, 100),
-       Need::optional, "rms spread of the reflected ray on each axis, Gaussian: a number, or [along x, along y]"},
+       Need::optional, "rms spread of the reflected ray on each axis, Gaussian: a number, or [toward x, toward y]"},
   }};
 
   static constexpr std::array draws{Draw::slope, Draw::specularity};

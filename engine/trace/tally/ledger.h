@@ -41,6 +41,8 @@ struct LedgerLayout {
 
   explicit LedgerLayout(const Plan& plan, const Scene& scene);
   static int term(Term t) { return static_cast<int>(t); }
+  /// What samples tell of the incident power. It takes the place of the term `cosine`, which no sample counts.
+  static constexpr int incident = static_cast<int>(Term::cosine);
   /// Events that should never be, or hardly ever.
   static constexpr int rare_trapped = static_cast<int>(term_count);
   static constexpr int rare_heavy = rare_trapped + 1;

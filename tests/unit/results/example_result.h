@@ -56,6 +56,7 @@ inline TraceResult example_result() {
   result.budget = {
       {{10, 0}, {20, 0.5}, {60, 0.75}, {30, 0.5}, {40, 0.5}, {0, 0}, {89.5, 2}, {50.25, 0.5}, {950.25, 1.5}}};
   result.budget_by_replicate = {{10, 20.5, 60, 30, 40, 0, 88, 50, 951.5}, {10, 19.5, 60, 30, 40, 0, 91, 50.5, 949}};
+  result.closure = {0.25, 1.5};
   result.optical_efficiency = {0.7602, 0.0012};
   result.intercept_factor = {0.95, 0.00123};
   result.receivers = {example_receiver("absorber"), example_receiver("second absorber")};

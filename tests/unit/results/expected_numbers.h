@@ -79,6 +79,7 @@ inline void add_head(NamedNumbers& to, std::uint64_t seed, std::uint64_t samples
 /// Sun, budget and receivers of a trace or of a schedule's row.
 inline void add_json_of(NamedNumbers& out, const Scene& scene, const std::string& root, const TraceResult& result) {
   out[root + "/incident_power_W"] = result.incident_power_W;
+  add_json(out, root + "/closure_W", result.closure);
   add_json(out, root + "/optical_efficiency", result.optical_efficiency);
   add_json(out, root + "/intercept_factor", result.intercept_factor);
   for (std::size_t t = 0; t < term_count; ++t) {

@@ -64,6 +64,7 @@ class MadeUp {
     out.budget_by_replicate.resize(2);
     for (auto& replicate : out.budget_by_replicate)
       for (double& term : replicate) term = number();
+    out.closure = estimate();
     out.optical_efficiency = estimate();
     out.intercept_factor = estimate();
     out.receivers = {receiver("plate", false), receiver("tube", true)};

@@ -19,6 +19,7 @@ NamedNumbers expected_hdf5(const Scene& scene, const TraceResult& result) {
   add(out, "/@precision_reached", 1);
   add(out, "/aperture_area_m2", result.aperture_area_m2);
   add(out, "/incident_power_W", result.incident_power_W);
+  add_estimate(out, "/closure_W", result.closure);
   add_estimate(out, "/optical_efficiency", result.optical_efficiency);
   add_estimate(out, "/intercept_factor", result.intercept_factor);
   add(out, "/sun/dni_W_m2", result.dni_W_m2);

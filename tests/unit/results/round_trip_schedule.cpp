@@ -93,6 +93,7 @@ NamedNumbers expected_hdf5(const MadeUpRun& run) {
     add_row(out, "/sun/to_sun", i, row.sun.to_sun);
     out[place("/sun/seed", i)] = static_cast<double>(row.result.seed);
     out[place("/incident_power_W", i)] = row.result.incident_power_W;
+    add_row(out, "/closure_W", i, row.result.closure);
     add_row(out, "/optical_efficiency", i, row.result.optical_efficiency);
     add_row(out, "/intercept_factor", i, row.result.intercept_factor);
     for (std::size_t t = 0; t < term_count; ++t) {
@@ -289,6 +290,7 @@ NamedNumbers expected_csv(const MadeUpRun& run) {
       put(error_name(name), e.standard_error);
     };
     put("incident_power_W", row.result.incident_power_W);
+    put_estimate("closure_W", row.result.closure);
     put_estimate("optical_efficiency", row.result.optical_efficiency);
     put_estimate("intercept_factor", row.result.intercept_factor);
     for (std::size_t t = 0; t < term_count; ++t) {

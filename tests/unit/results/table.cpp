@@ -59,6 +59,7 @@ budget                               W                       %
   spillage                        89.5 ± 2.0              7.16 ± 0.16
   receiver reflection            50.25 ± 0.50            4.020 ± 0.040
   absorbed                       950.2 ± 1.5             76.02 ± 0.12
+  closure                          0.2 ± 1.5              0.02 ± 0.12
 
   optical efficiency            0.7602 ± 0.0012
   intercept factor              0.9500 ± 0.0012

@@ -272,7 +272,7 @@ TEST_CASE("shapes, apertures, poses and arrays that can't be", "[scene][messages
    14 | aperture = { kind = "circle", diameter_m = 42 }
       |            ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^
   found: it reaches 21 m from the axis
-  allowed: less than 20 m, where the sphere turns back under itself
+  allowed: up to 20 m, where the sphere turns back under itself
 )"},
       // x^2 + (1 + k) z^2 = 2 R z: the equator of R = 4, k = 3 lies R / sqrt(1 + k) = 2 m from the axis.
       {"{ kind = \"sphere\", radius_m = 20 }", "{ kind = \"conic\", radius_of_curvature_m = 4, conic_constant = 3 }",

@@ -92,7 +92,7 @@ s.toml:21:50: error: wrong type for 'axis' in mount of receiver 'can'
    14 | aperture = { kind = "circle", diameter_m = 42 }
       |            ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^
   found: it reaches 21 m from the axis
-  allowed: less than 20 m, where the sphere turns back under itself
+  allowed: up to 20 m, where the sphere turns back under itself
 s.toml:16:37: error: no component is called 'cam', the aim of primary 'bowl'
    16 | mount = { kind = "heliostat", aim = "cam", bias_mrad = 1000 }
       |                                     ^^^^^

@@ -46,19 +46,12 @@ mount = {{ kind = "fixed", position_m = [0, {}, 0], axis = [{:.17g}, {:.17g}, 0]
                                y_m, std::sin(angle_deg * degree_rad), std::cos(angle_deg * degree_rad)));
 }
 
-void check_closed(const TraceResult& got) {
-  double sum = 0;
-  for (const Estimate& one : got.budget) sum += one.value;
-  const double full_W = got.dni_W_m2 * got.aperture_area_m2;
-  CHECK(std::fabs(sum - full_W) <= 1e-9 * full_W);
-}
-
 }  // namespace
 
 TEST_CASE("a pane in the beam takes its share, and the budget says so", "[trace][cover]") {
   for (const double angle_deg : {0.0, 45.0, 60.0}) {
     const TraceResult got = traced(beam(leaning_pane("pane", 4, angle_deg)), 1 << 13);
-    check_closed(got);
+    check_closes(got);
     CHECK(term(got, Term::absorbed).value == Approx(got.incident_power_W * passes(angle_deg)).epsilon(1e-10));
     CHECK(term(got, Term::cover_loss).value == Approx(got.incident_power_W * (1 - passes(angle_deg))).epsilon(1e-10));
     CHECK(std::fabs(term(got, Term::spillage).value) < 1e-9);
@@ -74,7 +67,7 @@ aperture = { kind = "rectangle", width_m = 50, length_m = 50 }
 finish = "pane"
 mount = { kind = "fixed", position_m = [0, 0, 3] })");
   const TraceResult got = traced(beam(roof), 1 << 13);
-  check_closed(got);
+  check_closes(got);
   CHECK(got.incident_power_W == Approx(1000 * 0.01 * std::cos(pi / 4)).epsilon(1e-12));
   CHECK(std::fabs(term(got, Term::shading).value) < 1e-9);
   CHECK(term(got, Term::absorbed).value == Approx(got.incident_power_W * passes(0)).epsilon(1e-10));
@@ -105,14 +98,14 @@ finish = "pane"
 mount = { kind = "fixed", position_m = [0, 4, 0], axis = [0, 1, 0] }
 array = { kind = "grid", count = [1, 40], spacing_m = [1, 0.05] })");
   const TraceResult through = traced(beam(stack), 1 << 13);
-  check_closed(through);
+  check_closes(through);
   CHECK(term(through, Term::absorbed).value / through.incident_power_W ==
         Approx(std::pow(passes(0), 40)).epsilon(0.02));  // some rays are weak enough for roulette
 }
 
 TEST_CASE("what a receiver sends back through its window was booked before", "[trace][cover]") {
   const TraceResult got = traced(beam(leaning_pane("pane", 4, 0), "0.4"), 1 << 13);
-  check_closed(got);
+  check_closes(got);
   const double arrived_W = got.incident_power_W * passes(0);
   CHECK(term(got, Term::absorbed).value == Approx(0.4 * arrived_W).epsilon(1e-10));
   CHECK(term(got, Term::receiver_reflection).value == Approx(0.6 * arrived_W).epsilon(1e-10));
@@ -135,7 +128,7 @@ aperture = { kind = "rectangle", width_m = 2, length_m = 402 }
 finish = "pane"
 mount = { kind = "fixed", position_m = [0, 0, 0.53] })");
   const TraceResult got = traced(text, 1 << 13);
-  check_closed(got);
+  check_closes(got);
   CHECK(term(got, Term::absorbed).value == Approx(got.incident_power_W * passes(20)).epsilon(1e-9));
   CHECK(got.receivers.front().direct_power_W.value == 0);
 

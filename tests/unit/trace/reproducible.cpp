@@ -202,7 +202,6 @@ TEST_CASE("progress can stop a run", "[trace]") {
   CHECK(got.interrupted);
   CHECK_FALSE(got.precision_reached);
   CHECK(got.samples < options.samples);
-  double sum = 0;
-  for (const Estimate& e : got.budget) sum += e.value;
-  CHECK(sum == Approx(1000 * got.aperture_area_m2).epsilon(1e-9));
+  CHECK(std::fabs(got.closure.value) <= 5 * got.closure.standard_error);
+  CHECK(got.closure.standard_error < 1e-4 * 1000 * got.aperture_area_m2);
 }

@@ -1,6 +1,7 @@
 // What must hold to the bit, or exactly: budgets close, threads and searches make no difference.
 #include "trace/trace.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <random>
 
@@ -48,7 +49,8 @@ mount = { kind = "fixed", position_m = [0, 0, 30] }
 
 }  // namespace
 
-TEST_CASE("the largest bin of a map is the peak that is told, however small the bins that the rim cuts", "[trace]") {
+TEST_CASE("the largest bin of a map stands where the peak is told, however small the bins that the rim cuts",
+          "[trace]") {
   // Light spread evenly over a disc, few rays a bin: were a sliver's own mean to count, that of some would be the
   // largest of all.
   auto outcome = read_scene_text(R"(schema = 1
@@ -92,7 +94,17 @@ flux = { bins = [60, 60] }
     slivers += map.area_m2[b] < 0.25 * full_m2;
   }
   CHECK(slivers > 20);
-  CHECK(largest / got.dni_W_m2 == pot.peak_concentration.value);
+  const auto bin_of = [](const FluxAxis& axis, double middle) {
+    return std::upper_bound(axis.edges.begin(), axis.edges.end(), middle) - axis.edges.begin() - 1;
+  };
+  const auto row = bin_of(map.first, pot.peak_at[0]), column = bin_of(map.second, pot.peak_at[1]);
+  CHECK(map.flux_W_m2[row * 60 + column] == largest);
+  CHECK(map.area_m2[row * 60 + column] > 0.25 * full_m2);
+  // The largest of 2800 bins of a few rays each is noise; the light's own peak is near its mean.
+  const double mean_W_m2 = power_W / pot.area_m2;
+  CHECK(largest > 2 * mean_W_m2);
+  CHECK(std::fabs(pot.peak_concentration.value * got.dni_W_m2 - mean_W_m2) <
+        3 * pot.peak_concentration.standard_error * got.dni_W_m2);
   // Nothing is lost: all that arrives, as no light comes twice to black.
   CHECK(power_W == Approx(pot.arriving_power_W.value).epsilon(1e-9));
   CHECK_FALSE(power_W * (1 + 1e-8) == Approx(pot.arriving_power_W.value).epsilon(1e-9));
@@ -103,10 +115,9 @@ TEST_CASE("every shipped scene's budget closes", "[trace]") {
                            "cpc-trough", "trough-glass", "dish-window"}) {
     CAPTURE(name);
     const TraceResult got = trace(shipped(name), {.samples = 1 << 17, .paths = 0});
-    double sum = 0;
-    for (const Estimate& term : got.budget) sum += term.value;
-    const double full = got.dni_W_m2 * got.aperture_area_m2;
-    CHECK(std::fabs(sum - full) <= 1e-9 * full);
+    CHECK(std::fabs(got.closure.value) <= 5 * got.closure.standard_error);
+    CHECK(got.closure.standard_error < 1e-3 * got.dni_W_m2 * got.aperture_area_m2);
+    CHECK(got.warnings.empty());
     CHECK(got.intercept_factor.value > 0);
     CHECK(got.intercept_factor.value <= 1 + 1e-12);
   }
