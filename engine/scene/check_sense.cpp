@@ -44,8 +44,10 @@ double rough_area_m2(const Component& component) {
   double sum_m2 = 0;
   std::visit(
       [&](const auto& surface, const auto& outline) {
-        for (int i = 0; i < fine * fine; ++i)
-          sum_m2 += entry_point(surface, outline, (i / fine + 0.5) / fine, (i % fine + 0.5) / fine).measure_m2;
+        for (int i = 0; i < fine; ++i) {
+          for (int j = 0; j < fine; ++j)
+            sum_m2 += entry_point(surface, outline, (i + 0.5) / fine, (j + 0.5) / fine).measure_m2;
+        }
       },
       component.surface, component.outline);
   return sum_m2 / (fine * fine);
