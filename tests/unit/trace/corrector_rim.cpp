@@ -46,7 +46,8 @@ TEST_CASE("a corrector as wide as its beam loses light past its rim; the width t
   struct Case {
     double focus_m, through_m;
   };
-  for (const auto& [focus_m, through_m] : {Case{1, 6}, Case{8, 12}}) {
+  for (const Case& one : {Case{1, 6}, Case{8, 12}}) {
+    const double focus_m = one.focus_m, through_m = one.through_m;  // a lambda takes no structured binding in clang 14
     CAPTURE(focus_m, through_m);
     const std::string tight = bowl_with_cup(focus_m, through_m, 20);
     const double wide_m = offered_m(tight);
