@@ -2,6 +2,8 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <optional>
+#include <unordered_map>
 
 #include "geometry/area.h"
 #include "geometry/entrance.h"
@@ -18,9 +20,13 @@ class LinkChecker {
  public:
   LinkChecker(const std::vector<Draft>& drafts, Scene& scene, Problems& problems)
       : drafts_(drafts), scene_(scene), problems_(problems) {
-    for (const auto& draft : drafts) {
-      if (!draft.component.name.empty()) names_.push_back(draft.component.name);
+    for (std::size_t i = 0; i < drafts.size(); ++i) {
+      const std::string& name = drafts[i].component.name;
+      if (name.empty()) continue;
+      names_.push_back(name);
+      place_by_name_.emplace(name, i);  // the first of that name
     }
+    resolve_carriers();
   }
 
   void operator()() {
@@ -43,9 +49,40 @@ class LinkChecker {
  private:
   /// None for the empty name, which drafts bear whose own was refused.
   std::optional<std::size_t> place_of_name(const std::string& name) const {
-    const auto at = std::ranges::find(drafts_, name, [](const Draft& d) { return d.component.name; });
-    if (name.empty() || at == drafts_.end()) return std::nullopt;
-    return static_cast<std::size_t>(at - drafts_.begin());
+    const auto at = place_by_name_.find(name);
+    if (at == place_by_name_.end()) return std::nullopt;
+    return at->second;
+  }
+
+  /// Follows every chain of carriers to its end, each link once.
+  void resolve_carriers() {
+    enum : char { fresh, on_this_walk, done };
+    std::vector<char> state(drafts_.size(), fresh);
+    ends_.assign(drafts_.size(), {});
+    std::vector<std::size_t> walk;
+    for (std::size_t first = 0; first < drafts_.size(); ++first) {
+      walk.clear();
+      std::optional<std::size_t> at = first;
+      while (at && state[*at] == fresh) {
+        state[*at] = on_this_walk;
+        walk.push_back(*at);
+        if (!drafts_[*at].by) break;
+        at = place_of_name(*drafts_[*at].by);  // where there is none: said when the carrier itself is checked
+      }
+      ChainEnd end;
+      if (at && drafts_[*at].by) {
+        if (state[*at] == on_this_walk)
+          end.is_circle = true;
+        else
+          end = ends_[*at];
+      } else {
+        end.component = at;
+      }
+      for (const std::size_t link : walk) {
+        ends_[link] = end;
+        state[link] = done;
+      }
+    }
   }
 
   std::optional<std::size_t> find(const std::string& name, Place place, const std::string& what) {
@@ -175,27 +212,40 @@ class LinkChecker {
       problems_.error(draft.at.array, fmt::format("{} is carried and can't have an array of its own", draft.what),
                       {"allowed: an array of the carrier, which every carried component follows copy for copy"});
     }
-    std::vector<std::size_t> chain{i};
-    auto next = find(*draft.by, draft.at.by, fmt::format("carrier of {}", draft.what));
-    while (next) {
-      if (std::ranges::find(chain, *next) != chain.end()) {
-        std::string text;
-        for (const std::size_t link : chain) text += fmt::format("'{}' is carried by ", drafts_[link].component.name);
-        problems_.error(draft.at.by, fmt::format("{} is carried in a circle", draft.what),
-                        {fmt::format("found: {}'{}'", text, drafts_[*next].component.name)});
-        return;
-      }
-      chain.push_back(*next);
-      if (!drafts_[*next].by) break;
-      next = place_of_name(*drafts_[*next].by);  // where there is none: said when the carrier itself is checked
+    if (!find(*draft.by, draft.at.by, fmt::format("carrier of {}", draft.what))) return;
+    const ChainEnd& end = ends_[i];
+    if (end.is_circle)
+      say_circle(i);
+    else if (end.component)
+      scene_.components[i].array_offsets_m = drafts_[*end.component].component.array_offsets_m;
+  }
+
+  void say_circle(std::size_t i) {
+    constexpr std::size_t most_shown = 12;
+    std::string text = "found: ";
+    std::vector<std::size_t> chain;
+    std::size_t at = i;
+    while (chain.size() < most_shown && std::ranges::find(chain, at) == chain.end()) {
+      chain.push_back(at);
+      text += fmt::format("'{}' is carried by ", shortened(drafts_[at].component.name));
+      at = *place_of_name(*drafts_[at].by);
     }
-    if (next) scene_.components[i].array_offsets_m = drafts_[*next].component.array_offsets_m;
+    text += fmt::format("'{}'", shortened(drafts_[at].component.name));
+    if (std::ranges::find(chain, at) == chain.end()) text += ", and so on";
+    problems_.error(drafts_[i].at.by, fmt::format("{} is carried in a circle", drafts_[i].what), {std::move(text)});
   }
 
   const std::vector<Draft>& drafts_;
   Scene& scene_;
   Problems& problems_;
   std::vector<std::string_view> names_;
+  std::unordered_map<std::string_view, std::size_t> place_by_name_;
+  /// Where the chain of carriers that begins with a component ends: at one that nothing carries, or nowhere.
+  struct ChainEnd {
+    std::optional<std::size_t> component;
+    bool is_circle = false;
+  };
+  std::vector<ChainEnd> ends_;
 };
 
 }  // namespace

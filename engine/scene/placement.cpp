@@ -42,13 +42,29 @@ class Placer {
     for (std::size_t i = 0; i < scene.components.size(); ++i) index_.emplace(scene.components[i].name, i);
   }
 
+  /// Without recursion: a row of ten thousand that aim at or carry each other would run out of stack.
   const std::vector<Frame>& frames_of(std::size_t i) {
-    if (state_[i] == State::busy)
-      fail(i, "waits for its own place: it is carried by, or aims at, something that needs it");
-    if (state_[i] == State::fresh) {
-      state_[i] = State::busy;
-      std::visit([&](const auto& mount) { put(i, mount); }, scene_.components[i].mount);
-      state_[i] = State::done;
+    std::vector<std::size_t> waiting;
+    const auto begin = [&](std::size_t at) {
+      if (state_[at] == State::busy)
+        fail(at, "waits for its own place: it is carried by, or aims at, something that needs it");
+      if (state_[at] == State::done) return;
+      state_[at] = State::busy;
+      waiting.push_back(at);
+    };
+    for (begin(i); !waiting.empty();) {
+      const std::size_t at = waiting.back(), before = waiting.size();
+      std::visit(
+          [&](const auto& mount) {
+            for_each_needed(at, mount, [&](std::size_t needed) {
+              if (waiting.size() == before) begin(needed);
+            });
+            if (waiting.size() > before) return;
+            put(at, mount);
+            state_[at] = State::done;
+            waiting.pop_back();
+          },
+          scene_.components[at].mount);
     }
     return frames_[i];
   }
@@ -63,6 +79,15 @@ class Placer {
     const auto at = index_.find(name);
     if (at == index_.end()) fail(i, fmt::format("needs '{}', which is no component", name));
     return at->second;
+  }
+  /// visit(component) for those that must have their places before `mount` can have its own.
+  template <class Mount, class Visit>
+  void for_each_needed(std::size_t i, const Mount& mount, const Visit& visit) const {
+    if constexpr (requires { mount.by; }) visit(find(i, mount.by));
+    if constexpr (requires { mount.primary; }) visit(find(i, mount.primary));
+    if constexpr (requires { mount.aim; }) {
+      if (!mount.aim.empty()) visit(find(i, mount.aim));
+    }
   }
   void require_day(std::size_t i) const {
     if (!(to_sun_.z > 0)) fail(i, "can't follow the sun: it stands below the horizon");
@@ -124,7 +149,7 @@ class Placer {
   }
   void put(std::size_t i, const CarriedMount& mount) {
     const Frame held = facing(mount.position_m, mount.axis, mount.roll_rad);
-    const auto& carriers = frames_of(find(i, mount.by));
+    const auto& carriers = frames_[find(i, mount.by)];
     frames_[i].reserve(carriers.size());
     for (const Frame& carrier : carriers) frames_[i].push_back(composed(carrier, held));
   }
@@ -132,7 +157,7 @@ class Placer {
   /// The point that `mount` aims at: a place that it gives, or a component's.
   template <class Mount>
   Vec aim_of(std::size_t i, const Mount& mount) {
-    return mount.aim.empty() ? mount.aim_m : frames_of(find(i, mount.aim)).front().origin;
+    return mount.aim.empty() ? mount.aim_m : frames_[find(i, mount.aim)].front().origin;
   }
   struct Sphere {
     Vec centre_m;
@@ -143,7 +168,7 @@ class Placer {
     const auto* conic = std::get_if<Conic>(&scene_.components[at].surface);
     if (conic == nullptr || conic->q != 1 || !(conic->curvature_per_m > 0))
       fail(i, fmt::format("needs a concave spherical primary, which '{}' is not", primary));
-    const Frame& frame = frames_of(at).front();
+    const Frame& frame = frames_[at].front();
     const double radius_m = 1 / conic->curvature_per_m;
     return {frame.origin + radius_m * frame.ez, radius_m};
   }

@@ -16,11 +16,13 @@ struct Outlook {
   std::vector<CandidateLists> lists;
 
   Outlook(const Plan& plan, const std::vector<LightCone>& cones, const std::vector<int>& listed) {
-    for (const LightCone& cone : cones) {
-      axis_x.push_back(cone.axis.x), axis_y.push_back(cone.axis.y), axis_z.push_back(cone.axis.z);
-      least_cosine.push_back(cone.is_narrow() ? std::cos(cone.half_angle_rad) : 2.0);
-    }
     for (const int c : listed) lists.emplace_back(plan, cones, plan.components[c]);
+    for (std::size_t i = 0; i < cones.size(); ++i) {
+      const LightCone& cone = cones[i];
+      axis_x.push_back(cone.axis.x), axis_y.push_back(cone.axis.y), axis_z.push_back(cone.axis.z);
+      const bool whole = std::ranges::all_of(lists, [&](const auto& l) { return l.is_whole(static_cast<int>(i)); });
+      least_cosine.push_back(whole ? std::cos(cone.half_angle_rad) : 2.0);
+    }
   }
 };
 

@@ -72,8 +72,9 @@ class SphereTree {
     build(0, static_cast<int>(order_.size()));
   }
 
+  /// Until `visit` says no more; whether it never did.
   template <class Visit>
-  void visit(const Sweep& sweep, Visit&& visit) const {
+  bool visit(const Sweep& sweep, Visit&& visit) const {
     for (std::size_t n = 0; n < nodes_.size();) {
       const Node& node = nodes_[n];
       if (!sweep.meets_sphere(node.center_m, node.radius_m)) {
@@ -81,10 +82,13 @@ class SphereTree {
         continue;
       }
       if (n + 1 == node.next) {  // a leaf
-        for (int i = node.begin; i < node.end; ++i) visit(order_[i]);
+        for (int i = node.begin; i < node.end; ++i) {
+          if (!visit(order_[i])) return false;
+        }
       }
       ++n;
     }
+    return true;
   }
 
  private:
@@ -151,19 +155,26 @@ LightCone cone_onward(const Plan& plan, int number) {
   return {2 * dot(s, n) * n - s, angle};
 }
 
-CandidateLists::CandidateLists(const Plan& plan, const std::vector<LightCone>& cones, const ComponentPlan& targets) {
+CandidateLists::CandidateLists(const Plan& plan, const std::vector<LightCone>& cones, const ComponentPlan& targets,
+                               int most)
+    : is_whole_(plan.instances.size(), 0) {
   const SphereTree tree(plan, targets);
+  starts_.reserve(plan.instances.size() + 1);
   starts_.push_back(0);
   for (int number = 0; number < static_cast<int>(plan.instances.size()); ++number) {
     const Instance& instance = plan.instances[number];
     const LightCone& cone = cones[number];
-    const Sweep sweep(instance, cone);
-    const auto add_if_met = [&](int target) {
-      const bool met = target == number ? can_meet_itself(plan.components[instance.component], instance.frame, cone)
-                                        : sweep.meets_box(plan.instances[target]);
-      if (met) list_.push_back(target);
-    };
-    if (cone.is_narrow()) tree.visit(sweep, add_if_met);
+    if (cone.is_narrow()) {
+      const Sweep sweep(instance, cone);
+      const auto add_if_met = [&](int target) {
+        const bool met = target == number ? can_meet_itself(plan.components[instance.component], instance.frame, cone)
+                                          : sweep.meets_box(plan.instances[target]);
+        if (met) list_.push_back(target);
+        return list_.size() - starts_.back() <= static_cast<std::size_t>(most);
+      };
+      is_whole_[number] = tree.visit(sweep, add_if_met) ? 1 : 0;
+      if (is_whole_[number] == 0) list_.resize(starts_.back());
+    }
     starts_.push_back(static_cast<std::uint32_t>(list_.size()));
   }
   list_.insert(list_.end(), 4, 0);  // an empty list at the end is read too

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <ctime>
 #include <fmt/format.h>
 #include <fstream>
 #include <functional>
@@ -177,6 +178,29 @@ void field() {
   }
 }
 
+// How what a field needs before its first ray grows with the field: processor time, as the machine may be busy.
+void planning() {
+  const std::string text = text_of("tower.toml");
+  double before_us = 0;
+  for (const int count : {2000, 20000, 200000}) {
+    std::string varied = text;
+    const std::string key = "count = 5000";
+    varied.replace(varied.find(key), key.size(), fmt::format("count = {}", count));
+    const std::clock_t began = std::clock();
+    ReadOutcome outcome = read_scene_text(varied, "tower.toml");
+    if (!outcome.scene) throw std::runtime_error("can't read a field of other size");
+    const Plan plan = make_plan(*outcome.scene);
+    const auto search = make_search(plan);
+    const double each_us = 1e6 * static_cast<double>(std::clock() - began) / CLOCKS_PER_SEC / count;
+    fmt::print("planning {:6} heliostats: {:6.2f} us of processor time each, {:.0f} MB at most so far", count, each_us,
+               peak_memory_MB());
+    if (before_us > 0)
+      fmt::print("; {:.1f} times as long each as for a tenth of them (target 3: near linear)", each_us / before_us);
+    fmt::print("\n");
+    before_us = each_us;
+  }
+}
+
 }  // namespace
 
 }  // namespace catoptra::benchmark
@@ -191,6 +215,7 @@ int main(int argc, char** argv) {
     if (part.empty() || part == "sampling") sampling();
     if (part.empty() || part == "memory") memory();
     if (part.empty() || part == "field") field();
+    if (part.empty() || part == "planning") planning();
   } catch (const std::exception& error) {
     fmt::print(stderr, "benchmark: {}\n", error.what());
     return 1;

@@ -123,5 +123,41 @@ TEST_CASE("jitter of what reflects nothing on is warned of", "[scene][messages]"
   });
 }
 
+/// Shields that carry each other; the first is carried by `carrier_of_first`.
+std::string row_of_shields(int count, const std::string& carrier_of_first) {
+  std::string text = small_scene;
+  for (int i = 0; i < count; ++i) {
+    text += "[[obstacle]]\nname = \"shield " + std::to_string(i) +
+            "\"\nshape = { kind = \"disc\", diameter_m = 1 }\nmount = { kind = \"carried\", by = \"" +
+            (i == 0 ? carrier_of_first : "shield " + std::to_string(i - 1)) + "\", position_m = [0, 0, 1] }\n";
+  }
+  return text;
+}
+
+TEST_CASE("a long row of what carries each other is read, each copy for copy", "[scene][messages]") {
+  std::string text = row_of_shields(3000, "bowl");
+  text.replace(text.find("[[receiver]]"), 0, "array = { kind = \"grid\", count = [2, 1], spacing_m = [30, 30] }\n");
+  const auto outcome = read_scene_text(text, "s.toml");
+  REQUIRE(outcome.scene);
+  CHECK(outcome.scene->components.back().array_offsets_m.size() == 2);
+  CHECK(outcome.scene->components.front().array_offsets_m.size() == 2);
+}
+
+TEST_CASE("a long circle of carriers is shown by its beginning", "[scene][messages]") {
+  const std::string said = complaints(row_of_shields(13, "shield 12"));
+  CHECK(said.find("obstacle 'shield 0' is carried in a circle") != std::string::npos);
+  CHECK(
+      said.find("  found: 'shield 0' is carried by 'shield 12' is carried by 'shield 11' is carried by 'shield 10' is "
+                "carried by 'shield 9' is carried by 'shield 8' is carried by 'shield 7' is carried by 'shield 6' is "
+                "carried by 'shield 5' is carried by 'shield 4' is carried by 'shield 3' is carried by 'shield 2' is "
+                "carried by 'shield 1', and so on\n") != std::string::npos);
+  // One fewer: the whole circle.
+  CHECK(complaints(row_of_shields(12, "shield 11")).find("'shield 1' is carried by 'shield 0'\n") != std::string::npos);
+  // What hangs on a circle without being part of it.
+  const std::string beside = complaints(row_of_shields(3, "shield 1"));
+  CHECK(beside.find("found: 'shield 2' is carried by 'shield 1' is carried by 'shield 0' is carried by 'shield 1'\n") !=
+        std::string::npos);
+}
+
 }  // namespace
 }  // namespace catoptra

@@ -3,6 +3,7 @@
 
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <string>
 
 namespace catoptra {
 namespace {
@@ -192,6 +193,38 @@ TEST_CASE("carried: stands still in the carrier's frame, copy for copy", "[scene
   check_near(layout.placed[2].frame.ez, {0, 1, 0});
   check_near(layout.placed[3].frame.origin, {6 + 1.7 * half, 0, 3 + 1.7 * half});
   check_near(layout.placed[4].frame.origin, {1.7 * half, 2, 3 + 1.7 * half});
+}
+
+TEST_CASE("rows of a hundred thousand that aim at each other or carry each other have their places",
+          "[scene][placement]") {
+  // From the end of the row to its start, so that the first one placed waits for all the others.
+  constexpr int count = 100000;
+  Scene scene;
+  for (int i = 0; i < count; ++i) {
+    HeliostatMount aims;
+    aims.position_m = {3.0 * i, 0, 0};
+    aims.aim = "h" + std::to_string(i + 1);
+    scene.components.push_back(component("h" + std::to_string(i), aims));
+  }
+  scene.components.push_back(component("h" + std::to_string(count), FixedMount{}));
+  for (int i = 0; i < count; ++i) {
+    CarriedMount carried;
+    carried.by = i + 1 < count ? "c" + std::to_string(i + 1) : "h" + std::to_string(count);
+    carried.position_m = {0, 0, 1};
+    scene.components.push_back(component("c" + std::to_string(i), carried));
+  }
+  const Layout layout = place(scene, {0, 0, 1});
+  REQUIRE(layout.placed.size() == 2 * count + 1);
+  // Sun overhead, the neighbour to the east: the normal halves the right angle between them.
+  check_near(layout.placed[0].frame.ez, {std::sqrt(0.5), 0, std::sqrt(0.5)});
+  check_near(layout.placed[count + 1].frame.origin, {0, 0, count});
+  // The last aims at the first: then none can have its place.
+  HeliostatMount last;
+  last.position_m = {3.0 * count, 0, 0};
+  last.aim = "h0";
+  scene.components[count] = component("h" + std::to_string(count), last);
+  CHECK_THROWS_WITH(place(scene, {0, 0, 1}),
+                    "'h0' waits for its own place: it is carried by, or aims at, something that needs it");
 }
 
 TEST_CASE("what a mount can't do is said with its name", "[scene][placement]") {
