@@ -81,7 +81,8 @@ Trial tried_apart(const std::function<void()>& work, unsigned seconds, std::size
       const int signal = WTERMSIG(status);
       out.crash = signal == SIGXCPU || signal == SIGKILL ? fmt::format("it does not end within {} s", seconds)
                                                          : fmt::format("it ends in: {}", ::strsignal(signal));
-    } else if (WEXITSTATUS(status) > 1) {
+    } else if (WEXITSTATUS(status) > 1 || (WEXITSTATUS(status) == 1 && out.thrown.empty())) {
+      // What threw has said so; a sanitizer, say, ends the process with 1 too.
       out.crash = "it ends in a fault";
     }
   }

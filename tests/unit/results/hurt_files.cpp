@@ -6,6 +6,7 @@
 #include <fstream>
 #include <functional>
 #include <hdf5.h>
+#include <unistd.h>
 
 #include "example_result.h"
 #include "results/file_check.h"
@@ -200,6 +201,7 @@ TEST_CASE("work that crashes, or never ends, is told and leaves this process ali
   CHECK(tried_apart([] {}, 1, most_B).thrown.empty());
   CHECK(tried_apart([] { throw std::runtime_error("words"); }, 1, most_B).thrown == "words");
   CHECK(crash([] { std::abort(); }) == "it ends in: Aborted");
+  for (const int code : {1, 2}) CHECK(crash([code] { ::_exit(code); }) == "it ends in a fault");
   CHECK(crash([] {
           for (std::atomic<int> i = 0;;) ++i;
         }) == "it does not end within 1 s");
