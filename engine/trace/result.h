@@ -1,5 +1,5 @@
 #pragma once
-// What a trace finds: plain numbers, SI, ready for the writers of results/ and for tests.
+// What a trace finds: plain numbers, SI, ready for the writers of files/ and for tests.
 #include <array>
 #include <cstdint>
 #include <string>

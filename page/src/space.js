@@ -73,7 +73,7 @@ export function pathsOf({ fates: names, fate, vertex_count, vertices_m }) {
   });
 }
 
-/// `view`: what the program says of the scene (engine/results/scene_view.h), with `rows` for a schedule's suns; `maps`:
+/// `view`: what the program says of the scene (engine/pictures/scene_view.h), with `rows` for a schedule's suns; `maps`:
 /// a Map of flux maps by receiver. Built when it comes near the window, so that the page's numbers need not wait for it. The
 /// element has `showRow(i)` for a schedule.
 export function sceneInSpace(view, maps = new Map()) {

@@ -14,7 +14,7 @@ from program import ProgramTest
 
 PROJECT = pathlib.Path(__file__).resolve().parents[2]
 SCENES = sorted((PROJECT / "scenes" / "comparison").glob("*/*.toml"))
-sys.path.insert(0, str(PROJECT / "tools"))
+sys.path.insert(0, str(PROJECT / "tools" / "study"))
 import one_day  # noqa: E402
 
 
@@ -37,7 +37,7 @@ class Scenes(ProgramTest):
 
 class Day(ProgramTest):
     def run_script(self, *words):
-        return subprocess.run([PROJECT / "tools" / "compare-day", *words], cwd=self.folder, text=True, capture_output=True,
+        return subprocess.run([PROJECT / "tools" / "study" / "compare-day", *words], cwd=self.folder, text=True, capture_output=True,
                               env=os.environ | {"CATOPTRA": program.PROGRAM})  # fmt: skip
 
     def test_trackers_at_the_equator_at_equinox(self):

@@ -12,7 +12,7 @@ from program import ProgramTest
 
 # ESC ] 0 ; … BEL sets a terminal's title (ECMA-48, 8.3.89); U+009B is CSI, which begins a control sequence (8.3.16).
 SLY = "Dish \\u001b]0;sly\\u0007 \\u009b31m \\u007f"
-FIGURES = pathlib.Path(__file__).resolve().parents[2] / "tools" / "figures.py"
+FIGURES = pathlib.Path(__file__).resolve().parents[2] / "tools" / "program" / "figures.py"
 
 
 class PlainText(ProgramTest):

@@ -16,18 +16,18 @@
 #include <unistd.h>
 #include <vector>
 
-#include "results/comparison.h"
-#include "results/export_csv.h"
-#include "results/file_check.h"
-#include "results/page_data.h"
-#include "results/page_view.h"
-#include "results/schedule_rows.h"
-#include "results/stored_scene.h"
-#include "results/write_result.h"
-#include "results/write_schedule.h"
+#include "files/file_check.h"
+#include "files/stored_scene.h"
+#include "files/write_result.h"
+#include "files/write_schedule.h"
+#include "pictures/page_data.h"
+#include "pictures/page_view.h"
 #include "scene/read.h"
 #include "scene/read_file.h"
 #include "trace/trace.h"
+#include "words/comparison.h"
+#include "words/export_csv.h"
+#include "words/schedule_rows.h"
 
 namespace {
 

@@ -62,7 +62,7 @@ commands >"$work/after"
 grep -q '^ccache ' "$work/after" || { printf 'FAILED: a compiler cache was not used\n' && failures=1; }
 
 # Neither script chooses for itself.
-for script in try test build-and-test; do
+for script in try test dev/build-and-test; do
   if grep -n 'COMPILER_LAUNCHER' "$project/tools/$script"; then
     printf 'FAILED: tools/%s sets the launcher\n' "$script"
     failures=1

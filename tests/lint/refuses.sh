@@ -6,8 +6,8 @@ project=$(cd "$(dirname "${BASH_SOURCE[0]}")/../.." && pwd)
 tree=$(mktemp -d)
 trap 'rm -rf "$tree"' EXIT
 
-mkdir -p "$tree/tools" "$tree/engine/numeric" "$tree/engine/sun" "$tree/docs"
-cp "$project/tools/lint" "$project/tools/house.py" "$tree/tools/"
+mkdir -p "$tree/tools/dev" "$tree/engine/numeric" "$tree/engine/sun" "$tree/docs"
+cp "$project/tools/dev/lint" "$project/tools/dev/house.py" "$tree/tools/dev/"
 cp "$project/.clang-format" "$tree/"
 git -C "$tree" init --quiet
 cd "$tree"
@@ -23,16 +23,16 @@ refuses() {
   local said
   mkdir -p "$(dirname "$2")"
   printf '%b' "$4" >"$2"
-  if said=$(tools/lint "$1" 2>&1); then wrong "$1 let '$4' pass in $2"; fi
+  if said=$(tools/dev/lint "$1" 2>&1); then wrong "$1 let '$4' pass in $2"; fi
   [[ $said == *"$3"* ]] || wrong "$1 did not say '$3' of '$4' in $2, but: $said"
   rm "$2"
-  said=$(tools/lint "$1" 2>&1) || wrong "$1 refused the tree without $2: $said"
+  said=$(tools/dev/lint "$1" 2>&1) || wrong "$1 refused the tree without $2: $said"
 }
 
 passes() {
   local said
   printf '%b' "$3" >"$2"
-  said=$(tools/lint "$1" 2>&1) || wrong "$1 refused '$3' in $2: $said"
+  said=$(tools/dev/lint "$1" 2>&1) || wrong "$1 refused '$3' in $2: $said"
   rm "$2"
 }
 
@@ -41,7 +41,7 @@ refuses house engine/numeric/a.h 'engine/numeric/a.h:2: numeric may not include'
 refuses house engine/sun/a.h 'engine/sun/a.h:1: sun may not include' '#include "geometry/frame.h"\n'
 refuses house engine/sun/b/a.h 'engine/sun/b/a.h:1: sun may not include' '#include "optics/finish.h"\n'
 refuses house engine/sun/a.h 'engine/sun/a.h:1: include' '#include "../numeric/vec.h"\n'
-refuses house engine/sun/a.h 'only results may see' '#include <hdf5.h>\n'
+refuses house engine/sun/a.h 'only files and pictures may see' '#include <hdf5.h>\n'
 refuses house engine/cellar/a.h "'cellar' is no room" '\n'
 refuses house docs/a.md 'docs/a.md:2: an absolute path' 'first\nsee /ho''me/someone/x\n'
 refuses house docs/a.md 'docs/a.md:1: an absolute path' 'in /opt/x\n'
@@ -53,9 +53,9 @@ refuses format engine/sun/a.h 'engine/sun/a.h:1' 'int  a;\n'
 passes format engine/sun/a.h 'int a;\n'
 # shellcheck disable=SC2016  # the fault is the text
 refuses shell tools/a 'SC2086' '#!/bin/bash\nrm $1\n'
-tools/lint house format shell >all.txt || wrong 'the clean tree fails'
+tools/dev/lint house format shell >all.txt || wrong 'the clean tree fails'
 printf 'int  a;\n' >engine/sun/a.h
-if tools/lint format shell >>all.txt 2>&1; then wrong 'a failure was lost because a later lint passed'; fi
+if tools/dev/lint format shell >>all.txt 2>&1; then wrong 'a failure was lost because a later lint passed'; fi
 
 setup=$project/tools/setup
 printf 'processor : 0\nflags\t\t: fpu avx avx2 bmi1 bmi2 f16c fma movbe xsave\n' >new

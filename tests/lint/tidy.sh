@@ -1,12 +1,12 @@
 #!/usr/bin/env bash
-# `tools/lint tidy` refuses a fault in a source or in a header of ours, and looks again only at what has changed.
+# `tools/dev/lint tidy` refuses a fault in a source or in a header of ours, and looks again only at what has changed.
 set -euo pipefail
 project=$(cd "$(dirname "${BASH_SOURCE[0]}")/../.." && pwd)
 tree=$(mktemp -d)
 trap 'rm -rf "$tree"' EXIT
 
-mkdir -p "$tree/tools" "$tree/engine"
-cp "$project/tools/lint" "$project/tools/tidy.py" "$tree/tools/"
+mkdir -p "$tree/tools/dev" "$tree/engine"
+cp "$project/tools/dev/lint" "$project/tools/dev/tidy.py" "$tree/tools/dev/"
 cp "$project/.clang-tidy" "$project/CMakePresets.json" "$tree/"
 cd "$tree"
 cat >CMakeLists.txt <<'END'
@@ -26,7 +26,7 @@ failures=0
 # expects CODE TEXT WHY: the exit code and some of what is said.
 expects() {
   local said code=0
-  said=$(tools/lint tidy 2>&1) || code=$?
+  said=$(tools/dev/lint tidy 2>&1) || code=$?
   if ((code != $1)) || [[ $said != *"$2"* ]]; then
     printf 'FAILED: %s: exit code %d, and: %s\n' "$3" "$code" "$said"
     failures=$((failures + 1))

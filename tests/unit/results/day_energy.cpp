@@ -1,4 +1,4 @@
-#include "results/day_energy.h"
+#include "words/day_energy.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>

@@ -2,7 +2,7 @@
 // A scene and a result put together by hand, with everything in it that a file may hold.
 #include <cmath>
 
-#include "results/provenance.h"
+#include "files/provenance.h"
 #include "scene/model.h"
 #include "trace/result.h"
 

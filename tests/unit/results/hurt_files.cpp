@@ -9,12 +9,12 @@
 #include <unistd.h>
 
 #include "example_result.h"
-#include "results/file_check.h"
-#include "results/guarded.h"
-#include "results/hdf5_file.h"
-#include "results/read_file.h"
-#include "results/stored_scene.h"
-#include "results/write_result.h"
+#include "files/file_check.h"
+#include "files/guarded.h"
+#include "files/hdf5_file.h"
+#include "files/read_file.h"
+#include "files/stored_scene.h"
+#include "files/write_result.h"
 #include "scratch_folder.h"
 
 using namespace catoptra;

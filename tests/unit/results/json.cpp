@@ -1,4 +1,4 @@
-#include "results/json.h"
+#include "files/json.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>

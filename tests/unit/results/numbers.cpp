@@ -4,13 +4,13 @@
 #include <set>
 
 #include "example_result.h"
-#include "results/comparison.h"
-#include "results/hdf5_file.h"
-#include "results/put_common.h"
-#include "results/stored_scene.h"
-#include "results/write_result.h"
+#include "files/hdf5_file.h"
+#include "files/put_common.h"
+#include "files/stored_scene.h"
+#include "files/write_result.h"
 #include "scratch_folder.h"
 #include "study/heat_numbers.h"
+#include "words/comparison.h"
 
 using namespace catoptra;
 using test::ScratchFolder;

@@ -1,4 +1,4 @@
-#include "results/provenance.h"
+#include "files/provenance.h"
 
 #include <catch2/catch.hpp>
 #include <stdlib.h>

@@ -4,13 +4,14 @@
 #include <fmt/format.h>
 
 #include "example_result.h"
+#include "files/names.h"
+#include "files/stored_scene.h"
+#include "files/write_result.h"
+#include "files/write_schedule.h"
 #include "made_up.h"
-#include "results/export_csv.h"
-#include "results/schedule_rows.h"
-#include "results/stored_scene.h"
-#include "results/write_result.h"
-#include "results/write_schedule.h"
 #include "scratch_folder.h"
+#include "words/export_csv.h"
+#include "words/schedule_rows.h"
 
 using namespace catoptra;
 using namespace catoptra::test;

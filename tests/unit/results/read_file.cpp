@@ -1,12 +1,12 @@
 // Files written by Hdf5File come back whole, with their axes and attributes.
-#include "results/read_file.h"
+#include "files/read_file.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <limits>
 
-#include "results/hdf5_file.h"
-#include "results/provenance.h"
+#include "files/hdf5_file.h"
+#include "files/provenance.h"
 #include "scratch_folder.h"
 
 using namespace catoptra;

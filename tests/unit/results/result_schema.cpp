@@ -2,8 +2,8 @@
 #include <catch2/catch.hpp>
 
 #include "example_result.h"
+#include "files/write_result.h"
 #include "hdf5_walk.h"
-#include "results/write_result.h"
 #include "schema_page.h"
 #include "scratch_folder.h"
 

@@ -2,11 +2,11 @@
 // in its own unit, and nothing else does. Names and units are those of docs/result-schema.md.
 #include "example_result.h"
 #include "expected_numbers.h"
+#include "files/json.h"
+#include "files/write_result.h"
 #include "made_up.h"
-#include "results/export_csv.h"
-#include "results/json.h"
-#include "results/write_result.h"
 #include "scratch_folder.h"
+#include "words/export_csv.h"
 
 using namespace catoptra;
 using namespace catoptra::test;

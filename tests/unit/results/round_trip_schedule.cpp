@@ -1,13 +1,13 @@
 // The same for a schedule with all that may come with it: tolerance curves, builds, a shape search.
 #include "example_result.h"
 #include "expected_numbers.h"
+#include "files/stored_scene.h"
+#include "files/write_schedule.h"
 #include "made_up.h"
-#include "results/realisation_rows.h"
-#include "results/schedule_rows.h"
-#include "results/stored_scene.h"
-#include "results/tolerance_rows.h"
-#include "results/write_schedule.h"
 #include "scratch_folder.h"
+#include "words/realisation_rows.h"
+#include "words/schedule_rows.h"
+#include "words/tolerance_rows.h"
 
 using namespace catoptra;
 using namespace catoptra::test;

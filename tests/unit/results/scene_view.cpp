@@ -1,5 +1,5 @@
 // The scene as the page gets it: what stands where, meshes in the world, flux coordinates, paths.
-#include "results/scene_view.h"
+#include "pictures/scene_view.h"
 
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>

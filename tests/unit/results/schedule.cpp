@@ -7,17 +7,18 @@
 #include <sstream>
 
 #include "example_result.h"
+#include "files/names.h"
+#include "files/read_file.h"
+#include "files/write_schedule.h"
 #include "hdf5_walk.h"
-#include "results/design_rows.h"
-#include "results/read_file.h"
-#include "results/realisation_rows.h"
-#include "results/schedule_rows.h"
-#include "results/tolerance_rows.h"
-#include "results/write_schedule.h"
 #include "scene/law.h"
 #include "scene/read.h"
 #include "schema_page.h"
 #include "scratch_folder.h"
+#include "words/design_rows.h"
+#include "words/realisation_rows.h"
+#include "words/schedule_rows.h"
+#include "words/tolerance_rows.h"
 
 using namespace catoptra;
 using test::check_same;

@@ -1,14 +1,14 @@
 // Means over a schedule's suns, and what a comparison says of them.
-#include "results/sun_means.h"
+#include "words/sun_means.h"
 
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 
-#include "results/comparison.h"
-#include "results/hdf5_file.h"
-#include "results/page_data.h"
-#include "results/put_common.h"
+#include "files/hdf5_file.h"
+#include "files/put_common.h"
+#include "pictures/page_data.h"
 #include "scratch_folder.h"
+#include "words/comparison.h"
 
 using namespace catoptra;
 using test::ScratchFolder;

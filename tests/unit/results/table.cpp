@@ -1,4 +1,4 @@
-#include "results/table.h"
+#include "words/table.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>

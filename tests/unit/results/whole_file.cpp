@@ -1,4 +1,4 @@
-#include "results/whole_file.h"
+#include "files/whole_file.h"
 
 #include <catch2/catch.hpp>
 #include <signal.h>

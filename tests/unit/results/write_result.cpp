@@ -1,11 +1,11 @@
-#include "results/write_result.h"
+#include "files/write_result.h"
 
 #include <catch2/catch.hpp>
 #include <cstring>
 
 #include "example_result.h"
+#include "files/hdf5_file.h"
 #include "hdf5_walk.h"
-#include "results/hdf5_file.h"
 #include "scratch_folder.h"
 
 using namespace catoptra;

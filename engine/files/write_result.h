@@ -1,0 +1,16 @@
+#pragma once
+// A trace's result as an HDF5 file; docs/result-schema.md lists every object in it.
+#include <filesystem>
+
+#include "files/provenance.h"
+#include "scene/model.h"
+#include "trace/result.h"
+
+namespace catoptra {
+
+/// Writes `result`, with the scene's exact text so that it can be traced again. The file exists whole or not at all.
+/// Throws std::runtime_error with the path and the system's words.
+void write_result(const std::filesystem::path& path, const Scene& scene, const TraceResult& result,
+                  const Provenance& from);
+
+}  // namespace catoptra
