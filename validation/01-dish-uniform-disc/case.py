@@ -2,15 +2,16 @@ import numpy as np
 from book import dish
 from book.reference import disc_law, nodes, semicircle_within
 
-title = "Étendue: limits, plateau and intercept of perfect dishes and troughs under an even disc"
+title = "Étendue: limits, plateau and intercept of perfect dishes and troughs under an even sun disc"
 source = (
     "conservation of radiance (A. Rabl, Comparison of solar concentrators, Solar Energy 18, 1976, 93), "
     "quadrature over mirror points in book/dish.py"
 )
-known = "computed here; the paper cited from memory"
+known = "derived and computed here; the paper cited from memory"
 tolerance = (
-    "Monte Carlo: |z| < 4. The quadrature errs by less than 3e-5 (it leaves out the sun's lean over the mirror, second "
-    "order in its size). What just catches all must catch all: exactly 1."
+    "Monte Carlo: |z| < 4. The quadrature errs by less than 3e-5: it leaves out the slant of the sun's rays over the "
+    "mirror, which is of second order in the sun's size. A receiver that is just large enough for all light must catch "
+    "all light: exactly 1."
 )
 fast = True
 
@@ -24,8 +25,8 @@ LIMIT_2D, LIMIT_3D = 215.055, 46248.5
 def run(case):
     case.check("limit of concentration, 2-D: 1 / sin T", LIMIT_2D, 1 / S, 6e-4)
     case.check("limit of concentration, 3-D: 1 / sin^2 T", LIMIT_3D, 1 / S**2, 0.06)
-    axes = case.figure("Share within a radius: engine (points) beside quadrature (lines)")
-    profile = case.figure("Flux in the focal plane: engine's map by radius beside quadrature")
+    axes = case.figure("Share of the light within a radius of the focal plane: engine (points) and quadrature (lines)")
+    profile = case.figure("Flux in the focal plane over the radius: engine's map (points) and quadrature (lines)")
     for rim_deg in (30, 45, 60, 90):
         dishes(case, rim_deg, axes, profile)
     for drawn, word in ((axes, "share of the light"), (profile, "concentration")):
@@ -93,14 +94,14 @@ def catch_all(case, rim, rim_deg, outer, size):
         keys = f"diameter_m = {2 * r}" if shape == "disc" else f"radius_m = {r}"
         got = case.trace(f"all {word} {rim_deg}", shape=f'{{ kind = "{shape}", {keys} }}', flux="", **size)
         case.check(
-            f"{word} that just catches all, rim {rim_deg} deg: intercept",
+            f"{word} receiver just large enough for all light, rim {rim_deg} deg: intercept",
             1,
             got.receiver("target", "intercept_factor").value,
             1e-12,
         )
         mean = got.receiver("target", "mean_concentration")
         case.compare(
-            f"{word} that just catches all, rim {rim_deg} deg: concentration",
+            f"{word} receiver just large enough for all light, rim {rim_deg} deg: concentration",
             expected / 1.00001**2 * (1 - hole_share),
             mean,
         )
@@ -141,13 +142,13 @@ def troughs(case, rim_deg):
     # The mirror is 10 m long, the strip 12 m, and two gaps of the mirror are dark.
     expected = np.sin(rim) * np.cos(rim + T) / S / 1.00001 * (1 - inner / outer) * 10 / 12
     case.check(
-        f"trough, strip that just catches all, rim {rim_deg} deg: intercept",
+        f"trough, strip just wide enough for all light, rim {rim_deg} deg: intercept",
         1,
         got.receiver("target", "intercept_factor").value,
         1e-12,
     )
     case.compare(
-        f"trough, strip that just catches all, rim {rim_deg} deg: concentration",
+        f"trough, strip just wide enough for all light, rim {rim_deg} deg: concentration",
         expected,
         got.receiver("target", "mean_concentration"),
     )

@@ -3,9 +3,9 @@ from book import dish
 from book.reference import disc_law, gaussian_law
 
 title = "Paraboloid with Gaussian slope errors of 1, 2, 3 and 5 mrad"
-source = "law of reflection: the normals that send a ray into the receiver, integrated in book/dish.py"
-known = "computed here by quadrature"
-tolerance = "Monte Carlo: |z| < 4. No order of the slopes is left out; the quadrature errs by less than 1e-5."
+source = "law of reflection: integral over the normals that send a ray into the receiver, in book/dish.py"
+known = "derived here, computed here by quadrature"
+tolerance = "Monte Carlo: |z| < 4. The reference is exact in the slopes; its quadrature errs by less than 1e-5."
 fast = False
 
 F, T, HOLE = 10.0, 4.65e-3, 0.6
@@ -14,7 +14,7 @@ DISC = 'kind = "disc", half_angle_mrad = 4.65'
 
 def run(case):
     axes = case.figure(
-        "Share within a radius, rim 45 deg, even sun and slope errors: engine (points), quadrature (lines)"
+        "Share of the light within a radius, rim 45 deg, even sun and slope errors: engine (points), quadrature (lines)"
     )
     for slope in (1, 2, 3, 5):
         for rim_deg in (30, 45, 60, 90):
@@ -30,7 +30,7 @@ def run(case):
             )
         together(case, slope, axes)
     axes.set(xlabel="radius / f, mrad", ylabel="share of the light")
-    axes.legend()
+    axes.legend(title="slope error")
     departure(case)
 
 
@@ -77,11 +77,12 @@ def departure(case):
     # The same receiver under a sun spread by a Gaussian of twice the slope, alike on both axes.
     circular = circular_beam(outer, 0.010 * F, 6e-3)
     case.note(
-        f"A circular beam error of twice the slope error would give {circular:.4f} where the law of reflection gives "
-        f"{expected:.4f}: across the plane of incidence the beam spreads by 2 sigma cos i only."
+        f"The law of reflection gives an intercept of {expected:.4f} at rim 45 deg, slope 3 mrad and r / f = 0.010. A "
+        f"circular beam error of twice the slope error would give {circular:.4f}. The two differ because the beam "
+        "spreads by 2 sigma in the plane of incidence, but only by 2 sigma cos i across it."
     )
     case.between(
-        "a circular beam error of 2 sigma is told apart: (engine - circular) / error",
+        "the engine differs from a circular beam error of 2 sigma: (engine - circular) / error",
         10,
         1e9,
         (estimate.value - circular) / estimate.standard_error,

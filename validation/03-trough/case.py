@@ -6,10 +6,10 @@ source = (
     "P. Bendt, A. Rabl, H. W. Gaul and K. A. Reed, Optical analysis and optimization of line focus solar collectors, "
     "SERI/TR-34-092 (1979); curves worked out in book/trough.py"
 )
-known = "computed here by quadrature; the report cited from memory"
+known = "derived here, computed here by quadrature; the report cited from memory"
 tolerance = (
-    "Monte Carlo: |z| < 4. Slopes and the sun's width along the trough change the angle across it by their square, "
-    "2e-5, which is left out."
+    "Monte Carlo: |z| < 4. Slopes and the sun's width along the trough change the angle across it in second order, by "
+    "2e-5. The reference leaves this out."
 )
 fast = False
 
@@ -17,7 +17,7 @@ T, INNER = 4.65e-3, 0.12
 DISC = 'kind = "disc", half_angle_mrad = 4.65'
 JETER = "S. M. Jeter, Solar Energy 37 (1986) 335: flux round the tube, from the same geometry in book/trough.py"
 EVANS = "D. L. Evans, Solar Energy 19 (1977) 379: flux on a flat plane, from the same geometry in book/trough.py"
-MEMORY = "computed here by quadrature; the paper cited from memory"
+MEMORY = "derived here, computed here by quadrature; the paper cited from memory"
 
 
 def size(rim_deg):
@@ -55,7 +55,7 @@ def known_points(case):
         radius = 4 / (2 * np.pi) * sigma / spread
         got = ref.tube_intercept(1e-12, np.pi / 2, radius, ref.gaussian_within(sigma))
         case.check(
-            f"the quadrature itself: rim 90 deg, sigma C = {spread}",
+            f"check of the reference: rim 90 deg, sigma C = {spread}",
             expected,
             got,
             6e-6,
@@ -65,7 +65,9 @@ def known_points(case):
 
 
 def tubes(case):
-    axes = case.figure("Tube: intercept over total spread x concentration, Gaussian; engine beside quadrature")
+    axes = case.figure(
+        "Tube: intercept over total Gaussian spread x concentration: engine (points), quadrature (lines)"
+    )
     for rim_deg in (45, 60, 75, 90, 105, 120):
         rim = np.radians(rim_deg)
         width = 4 * np.tan(rim / 2)
@@ -106,11 +108,13 @@ def disc_tube(case, rim_deg):
         f"disc tube {rim_deg}", word="tube", sun=DISC, slope=0, specularity=0, receiver=tube(radius), **size(rim_deg)
     ).receiver("line", "intercept_factor")
     expected = ref.tube_intercept(INNER, rim, radius, ref.disc_within(np.sin(T)))
-    case.compare(f"tube, even sun, rim {rim_deg} deg, half the radius that catches all", expected, got)
+    case.compare(f"tube, even sun, rim {rim_deg} deg, half the radius that catches all light", expected, got)
 
 
 def strips(case):
-    axes = case.figure("Flat strip: intercept over total spread x concentration, Gaussian; engine beside quadrature")
+    axes = case.figure(
+        "Strip: intercept over total Gaussian spread x concentration: engine (points), quadrature (lines)"
+    )
     for rim_deg in (45, 60, 75):
         rim = np.radians(rim_deg)
         width = 4 * np.tan(rim / 2)
@@ -154,7 +158,9 @@ def profile(case, word, drawn, share, edges, middles, per, rim_deg, source):
 
 
 def round_the_tube(case):
-    drawn = case.figure("Flux round a tube: engine's bins (points) beside quadrature (steps); 3 pi / 2 faces the mirror")
+    drawn = case.figure(
+        "Flux round a tube: engine's bins (points), quadrature (steps); azimuth 3 pi / 2 faces the mirror"
+    )
     for rim_deg in (60, 90):
         rim = np.radians(rim_deg)
         radius, count = 1.3 * np.sin(T) / np.cos(rim / 2) ** 2, 36
@@ -190,7 +196,7 @@ def round_the_tube(case):
 
 
 def on_the_plane(case):
-    drawn = case.figure("Flux across the focal plane: engine's bins beside quadrature (steps)")
+    drawn = case.figure("Flux across the focal plane: engine's bins (points), quadrature (steps)")
     for rim_deg in (45, 75):
         rim = np.radians(rim_deg)
         half, count = 4 * T, 32
@@ -220,4 +226,4 @@ def on_the_plane(case):
             rim_deg,
             EVANS,
         )
-    drawn.set(xlabel="x, m (f = 1 m)", ylabel="concentration")
+    drawn.set(xlabel="distance x from the focal line, m (f = 1 m)", ylabel="concentration")

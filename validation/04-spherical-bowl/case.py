@@ -1,15 +1,16 @@
 import numpy as np
 import reference as ref
 
-title = "Spherical bowl with a line absorber: concentration along it, reflections counted"
+title = "Spherical bowl with a line absorber: concentration along the absorber, number of reflections"
 source = (
     "W. E. Steward and F. Kreith, Stationary concentrating reflector cum tracking absorber solar energy collector, "
-    "Applied Optics 14 (1975) 1509; rays on one circle, worked out in reference.py"
+    "Applied Optics 14 (1975) 1509; rays on one circle, in reference.py"
 )
-known = "computed here; the paper cited from memory"
+known = "derived and computed here; the paper cited from memory"
 tolerance = (
-    "Monte Carlo: |z| < 4. A rod of radius a shifts the zones' edges by the order of a / R: zones are taken 1 degree "
-    "inside their edges, where all light is met equally often, so the efficiency is a power of the reflectance."
+    "Monte Carlo: |z| < 4. A rod of radius a shifts the edges of the zones by about a / R. So each traced zone ends 1 "
+    "degree inside its edges. There all light meets the mirror equally often, and the efficiency is a power of the "
+    "reflectance."
 )
 fast = True
 
@@ -40,7 +41,9 @@ def along(case):
     centre_below = (z_low + z_high) / 2 - z / R  # of the bins' edges, in R
     all_light = np.sin(high) ** 2 - np.sin(low) ** 2
     share = got.estimates(flux * area / (np.pi * R**2 * all_light), error * area / (np.pi * R**2 * all_light))
-    drawn = case.figure("Concentration along a rod of radius R / 1000: engine's bins beside 2 (R / a) cos^3 th (line)")
+    drawn = case.figure(
+        "Concentration along a rod, radius a = R / 1000: engine's bins (points), 2 (R / a) cos^3 th (line)"
+    )
     # Points are even in area, and the light of one goes as cos th: at most so much brighter than the mean.
     samples, replicates = got.numbers["samples"], got.numbers["replicates"]
     brightest = 2 * (np.cos(low) - np.cos(high)) * np.cos(low) / all_light
@@ -54,7 +57,7 @@ def along(case):
     drawn.errorbar(middles, flux.ravel(), 4 * error.ravel(), fmt="k.")
     line = np.linspace(0.508, 0.94, 200)
     drawn.plot(line, ref.thin_concentration(line, a))
-    drawn.set(xlabel="distance below the centre / R", ylabel="concentration")
+    drawn.set(xlabel="distance below the centre / R = 1 / (2 cos th)", ylabel="concentration")
 
 
 def zones(case):
@@ -63,7 +66,7 @@ def zones(case):
     for k, share in ((1, 0.75), (2, 0.154508), (3, 0.045976)):
         edge, before = ref.thin_limits(k), ref.thin_limits(k - 1)
         case.check(
-            f"share of a hemisphere's light met {k} times",
+            f"share of a hemisphere's light that meets the mirror {k} times",
             share,
             np.sin(edge) ** 2 - np.sin(before) ** 2,
             1e-6,
@@ -72,7 +75,7 @@ def zones(case):
         )
         low, high = max(before + np.radians(1), np.radians(2)), edge - np.radians(1)
         met = ref.reflections(np.linspace(low, high, 1000), a)
-        case.check(f"zone {k}: the circle's rays all meet the mirror {k} times", 1, np.mean(met == k), 0)
+        case.check(f"zone {k}: share of the reference's rays that meet the mirror {k} times", 1, np.mean(met == k), 0)
         got = case.trace(
             f"zone {k}",
             reflectance=0.8,

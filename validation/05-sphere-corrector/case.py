@@ -5,8 +5,8 @@ title = "The corrector of a sphere: point focus, and its blur under a real sun"
 source = "equal optical paths (Fermat) and both reflections, ray by ray, in reference.py"
 known = "derived and computed here"
 tolerance = (
-    "Point sun: all light within 5e-6 of the sphere's radius, exactly. Even disc: |z| < 4; the quadrature errs by less "
-    "than 3e-5. Typed-in coordinates have twelve digits: 1e-11."
+    "Point sun: all light passes the focus within 5e-6 of the sphere's radius, exactly. Even sun disc: |z| < 4; the "
+    "quadrature errs by less than 3e-5. Coordinates that are typed in have twelve digits: 1e-11."
 )
 fast = True
 
@@ -35,7 +35,7 @@ def run(case):
     for word, z_focus, v, beam, inner in (CUP, BEYOND, BEFORE):
         t = np.linspace(0.02, np.arcsin(beam), 60)
         case.check(
-            f"{word}: the reference's own slope sends light past the focus by at most",
+            f"{word}: check of the reference: largest miss of the focus, from the slope of the reference's mirror",
             0,
             np.max(ref.bends_wrongly(t, z_focus, v)),
             1e-8,
@@ -47,7 +47,7 @@ def run(case):
             got.receiver("focus", "intercept_factor").value,
             1e-12,
         )
-        case.check(f"{word}: nothing is shaded, W", 0, got.budget("shading").value, 1)
+        case.check(f"{word}: shading, W", 0, got.budget("shading").value, 1)
     blur(case)
 
 
@@ -66,7 +66,9 @@ def points(case):
 
 
 def blur(case):
-    drawn = case.figure("Share of an even sun's light that reaches a ball about the focus: engine beside quadrature")
+    drawn = case.figure(
+        "Share of an even sun's light that reaches a ball at the focus: engine (points), quadrature (lines)"
+    )
     for word, z_focus, v, beam, inner in (CUP, BEYOND):
         outer = 0.95 * beam
         radii = np.array([0.0008, 0.0013, 0.0019, 0.0025, 0.0030])

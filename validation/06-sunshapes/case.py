@@ -4,10 +4,11 @@ from book.engine import Estimate
 
 title = "Sunshapes: radial profiles, circumsolar ratios, rms widths, limb darkening"
 source = "D. Buie, A. G. Monger and C. J. Dey, Solar Energy 74 (2003) 113, formulae in reference.py"
-known = "formulae from memory, integrals computed here"
+known = "published formulae from memory; integrals computed here"
 tolerance = (
-    "Monte Carlo: |z| < 4. The camera's mirror subtends 1e-6 rad from the wall and blurs nothing; its slant changes "
-    "how bright each direction is, but not the mean round a circle."
+    "Monte Carlo: |z| < 4. A tiny mirror throws the sun's image on a wall. Seen from the wall the mirror is 1e-6 rad "
+    "wide, so it does not blur the image. Its slant changes the brightness of each direction, but not the mean round a "
+    "circle."
 )
 fast = False
 
@@ -25,7 +26,7 @@ def run(case):
     # Typed in from an earlier independent integration: chi is not the ratio that it delivers.
     for chi, ratio in ((0.05, 0.0431), (0.20, 0.1871)):
         case.check(f"circumsolar ratio that chi = {chi} delivers", ratio, ref.circumsolar_ratio(chi), 6e-5)
-    drawn = case.figure("Share of DNI beyond an angle: engine (points) beside the integral of the radial law (lines)")
+    drawn = case.figure("Share of DNI beyond an angle: engine (points) and the integral of the radial law (lines)")
     for ratio in (0.01, 0.05, 0.1, 0.2, 0.4):
         buie(case, ratio, drawn)
     drawn.set(xlabel="angle from the sun's centre, mrad", ylabel="share of DNI beyond", yscale="log", ylim=(1e-4, 1))
@@ -77,7 +78,7 @@ def limb(case):
         "limb centre", samples=1 << 20, sun=sun, shape=f'shape = {{ kind = "disc", diameter_m = {2 * radius} }}', bins=1
     )
     case.compare(
-        "limb darkened: share within 0.02 of the edge",
+        "limb darkened: share within 0.02 of the disc's radius",
         0.02**2 / 0.805,
         centre.receiver("wall", "intercept_factor"),
         ALLEN,

@@ -3,10 +3,10 @@ import reference as ref
 
 title = "Glass: Fresnel's equations, Snell, Sellmeier, and plates with all their internal reflections"
 source = "Fresnel's equations and the plate's series, term by term, in reference.py; Born and Wolf, section 1.5.2"
-known = "computed here"
+known = "derived and computed here"
 tolerance = (
-    "No chance in it: 1e-9 of the light. Indices of the catalogue have five decimals: 4e-6 of the light. Under the "
-    "tube's own shadow, which chance finds: |z| < 4."
+    "Without randomness: 1e-9 of the light. Indices of the catalogue have five decimals: 4e-6 of the light. The tube's "
+    "shadow is found by random samples: |z| < 4."
 )
 fast = True
 
@@ -31,7 +31,7 @@ def beam(case, label, glass, degrees):
 
 
 def plates(case):
-    drawn = case.figure("Share of light that a plate passes: engine beside the series")
+    drawn = case.figure("Share of the light that passes a plate: engine (points), the series (lines)")
     for label, glass, numbers in (("clear", CLEAR, (1.5, 0.003, 0)), ("green", IRON, (1.526, 0.004, 32))):
         angles = np.radians(np.linspace(0, 89, 90))
         drawn.plot(np.degrees(angles), [ref.plate(*numbers, a)[0] for a in angles], label=f"{label}, n = {numbers[0]}")
@@ -68,12 +68,13 @@ def roof(case):
                          height=np.tan(np.radians(elevation)))
         want, _ = ref.plate(1.526, 0.004, 12, np.radians(zenith))
         incident = got.numbers["incident_power_W"]
-        case.check(f"roof, sun {zenith} deg off: by the mirror", want,
+        case.check(f"roof, sun {zenith} deg from the zenith: share absorbed by way of the mirror", want,
                    got.receiver("end", "absorbed_power_W").value / incident, 1e-9)
-        case.check(f"roof, sun {zenith} deg off: cover_loss", 1 - want, got.budget("cover_loss").value / incident, 1e-9)
-        case.check(f"roof, sun {zenith} deg off: shading", 0, got.budget("shading").value / incident, 1e-9)
+        case.check(f"roof, sun {zenith} deg from the zenith: cover_loss", 1 - want,
+                   got.budget("cover_loss").value / incident, 1e-9)
+        case.check(f"roof, sun {zenith} deg from the zenith: shading", 0, got.budget("shading").value / incident, 1e-9)
         straight = 1000 * np.sin(np.radians(zenith))  # on 1 m2 that stands upright, facing south
-        case.check(f"roof, sun {zenith} deg off: straight from the sun", want,
+        case.check(f"roof, sun {zenith} deg from the zenith: share absorbed straight from the sun", want,
                    got.receiver("end", "direct_power_W").value / straight, 1e-9)
 
 
@@ -96,8 +97,9 @@ def tube(case):
         absorbed = got.receiver("pipe", "absorbed_power_W")
         share = absorbed._replace(value=absorbed.value / incident, standard_error=absorbed.standard_error / incident)
         # One coordinate alone matters: half a point a replicate at the edges of the shadows.
-        case.compare(f"tube, sun {zenith} deg along it: absorbed", through, share, resolution=0.5 / 2048 / np.sqrt(32))
-        case.check(f"tube, sun {zenith} deg along it: intercept", 1,
+        case.compare(f"tube, sun {zenith} deg from its cross-section: absorbed", through, share,
+                     resolution=0.5 / 2048 / np.sqrt(32))
+        case.check(f"tube, sun {zenith} deg from its cross-section: intercept", 1,
                    got.receiver("pipe", "intercept_factor").value, 1e-9)
-        case.check(f"tube, sun {zenith} deg along it: shading", 2 * PIPE / 4, got.budget("shading").value / incident,
-                   2e-4)
+        case.check(f"tube, sun {zenith} deg from its cross-section: shading", 2 * PIPE / 4,
+                   got.budget("shading").value / incident, 2e-4)

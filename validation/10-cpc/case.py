@@ -2,11 +2,14 @@ import numpy as np
 import reference as ref
 
 title = "Compound parabolic concentrators: acceptance, truncation, number of reflections"
-source = "rays one by one in numpy, reference.py; edge rays after Winston, Minano and Benitez, Nonimaging Optics (2005)"
-known = "computed here; the book cited from memory"
+source = (
+    "rays one by one in numpy, reference.py; edge rays: docs/theory/cpc.md, after Winston, Minano and Benitez, "
+    "Nonimaging Optics (2005)"
+)
+known = "derived and computed here; the book cited from memory"
 tolerance = (
-    "A trough's step is exact but for rounding at its edge: 1e-6. Round ones: |z| < 4, the reference's own sampling "
-    "error added in quadrature (some 5e-5). Sizes: 1e-12."
+    "The step of a trough is exact except for rounding at its edge: 1e-6. Round concentrators: |z| < 4, with the "
+    "sampling error of the reference (some 5e-5) added in quadrature. Sizes: 1e-9 of themselves."
 )
 fast = False
 
@@ -49,12 +52,14 @@ def step(case):
             got = case.trace(f"step {degrees} {tilt}", samples=1 << 16, **keys("cpc_trough", degrees, tilt))
             label = f"trough {degrees} deg, light at {tilt:.6g} deg"
             case.check(f"{label}: share", want, share(got, "absorbed").value, 1e-6)
-            case.check(f"{label}: counted apart, W", 0,
+            case.check(f"{label}: direct_power_W", 0,
                        got.receiver("exit", "direct_power_W").value, 0)
 
 
 def round_ones(case):
-    drawn = case.figure("Share of parallel light that a round concentrator accepts: engine beside rays in numpy")
+    drawn = case.figure(
+        "Share of parallel light that a round concentrator accepts: engine (points), rays in numpy (lines)"
+    )
     for degrees, tilts in ((30, (0, 20, 27, 29, 30, 31, 33, 38)), (12, (8, 11, 12, 13))):
         one = ref.Concentrator(np.radians(degrees), HALF, True)
         curve = []
@@ -75,7 +80,7 @@ def round_ones(case):
 
 def cut(case):
     """Concentration of walls cut off below their full height, and what they then accept beyond the half-angle."""
-    drawn = case.figure("Concentration of a trough that is cut off, half-angle 20 deg")
+    drawn = case.figure("Concentration of a trough that is cut off below its full height, half-angle 20 deg: reference")
     heights, ratios = [], []
     for part in (1, 0.8, 0.6, 0.4, 0.2):
         whole = ref.Concentrator(np.radians(20), HALF, False)
@@ -94,8 +99,8 @@ def cut(case):
                              **keys("cpc_trough", 20, tilt, height=part * whole.height * (1 - 1e-12)))
             # Counts along one dimension: half a point a replicate, here and there.
             spread = float(np.hypot(error, 0.5 / (1 << 12) / np.sqrt(32)))
-            case.compare(f"trough cut to {part}, light at {tilt} deg beyond 20: share", want, share(got, "absorbed"),
-                         resolution=spread)
+            case.compare(f"trough of 20 deg cut to {part} of its height, light at {tilt} deg: share", want,
+                         share(got, "absorbed"), resolution=spread)
     drawn.plot(heights, ratios, "o-")
     drawn.axhline(1 / np.sin(np.radians(20)), ls=":", label="1 / sin 20 deg")
     drawn.set(xlabel="height / full height", ylabel="entrance width / exit width")

@@ -1,15 +1,15 @@
 import numpy as np
 from book import trough as ref
 
-title = "Convolution: slope errors count twice, specularity, tracking and sun once, in quadrature"
+title = "Convolution: slope errors count twice; specularity, tracking and the sun count once; added in quadrature"
 source = (
     "P. Bendt, A. Rabl, H. W. Gaul and K. A. Reed, SERI/TR-34-092 (1979): sigma^2 = sun^2 + (2 slope)^2 + "
     "specularity^2 + tracking^2; intercepts in book/trough.py"
 )
-known = "computed here by quadrature; the report cited from memory"
+known = "derived here, computed here by quadrature; the report cited from memory"
 tolerance = (
-    "Monte Carlo: |z| < 4. For Gaussians the rule is exact across a trough but for second orders, 2e-5. Where it is "
-    "not, the departure must be seen."
+    "Monte Carlo: |z| < 4. For Gaussians the rule is exact across a trough, except for terms of second order, 2e-5. "
+    "Where the rule is not exact, the engine must differ from it."
 )
 fast = True
 
@@ -33,7 +33,9 @@ def traced(case, label, sun=0.0, slope=0.0, specularity=0.0, jitter=0.0, shape=N
 
 def run(case):
     expected = ref.tube_intercept(INNER, RIM, RADIUS, ref.gaussian_within(SIGMA))
-    drawn = case.figure("One total spread of 4 mrad, made in seven ways: intercept less the expected one", size=(8, 4))
+    drawn = case.figure(
+        "A total spread of 4 mrad, made in seven ways: intercept factor minus its expected value", size=(8, 4)
+    )
     # Each line: sun, slope, specularity, tracking, mrad, whose total is 4 mrad.
     ways = {
         "sun alone": (4, 0, 0, 0),
@@ -50,7 +52,7 @@ def run(case):
         drawn.errorbar(place, got.value - expected, 4 * got.standard_error, fmt="ko")
     drawn.axhline(0, color="gray")
     drawn.set_xticks(range(len(ways)), list(ways), rotation=25, ha="right")
-    drawn.set(ylabel="difference (bars: 4 errors)")
+    drawn.set(ylabel="difference (bars: 4 standard errors)")
     told_apart(case)
     departure(case)
 
@@ -64,7 +66,7 @@ def told_apart(case):
     ):
         got = traced(case, f"told apart {word}", **keys)
         off = abs(got.value - ref.tube_intercept(INNER, RIM, RADIUS, ref.gaussian_within(wrong))) / got.standard_error
-        case.between(f"{word} counted wrongly is told apart, in standard errors", 20, 1e9, off)
+        case.between(f"the engine differs from a rule that counts {word} wrongly, in standard errors", 20, 1e9, off)
 
 
 def departure(case):
@@ -86,9 +88,13 @@ def departure(case):
     rule = ref.tube_intercept(INNER, RIM, RADIUS, ref.gaussian_within(total))
     case.compare("even disc and slopes of 0.5 mrad: intercept by convolution", exact, got)
     case.between(
-        "the quadrature rule's departure there, in standard errors", 10, 1e9, abs(got.value - rule) / got.standard_error
+        "even disc and slopes of 0.5 mrad: the engine differs from the rule of quadrature, in standard errors",
+        10,
+        1e9,
+        abs(got.value - rule) / got.standard_error,
     )
     case.note(
-        f"Where the rule does not hold: for an even disc and slopes of 0.5 mrad it gives {rule:.4f}; convolution gives "
-        f"{exact:.4f} and the engine {got.value:.4f}. A disc has an edge that a Gaussian of its rms lacks."
+        f"For an even disc and slopes of 0.5 mrad the rule of quadrature does not hold. The rule gives {rule:.4f}, "
+        f"convolution gives {exact:.4f}, and the engine gives {got.value:.4f}. The reason: a disc has an edge, and a "
+        "Gaussian of the same rms has none."
     )

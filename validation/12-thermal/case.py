@@ -1,12 +1,16 @@
 import numpy as np
 import reference as ref
 
-title = "Heat: the best temperature of a receiver against its concentration"
-source = "A. Steinfeld and M. Schubnell, Solar Energy 50 (1993) 19; roots and searches in reference.py"
-known = "computed here; the paper's equation from memory"
+title = "Heat: the best temperature of a receiver over its concentration"
+source = (
+    "the equation derived in docs/theory/heat.md, with roots and searches in reference.py; A. Steinfeld and "
+    "M. Schubnell, Solar Energy 50 (1993) 19"
+)
+known = "derived and computed here; the paper cited from memory"
 tolerance = (
-    "No chance in it. Against the polynomial's root: 1e-9. A search for a flat top knows its place to some 1e-6 of "
-    "itself. Typed-in temperatures have one decimal, and leave out what surroundings at 300 K send: 0.2 K."
+    "Without randomness. Against the root of the polynomial: 1e-9. A search finds the place of a flat maximum to some "
+    "1e-6 of itself: 1e-5. Temperatures that are typed in have one decimal, and they leave out the radiation of "
+    "surroundings at 300 K: 0.2 K."
 )
 fast = True
 
@@ -21,7 +25,9 @@ def receiver(case, label, concentration, emittance=1.0, temperature=1000.0, cold
 
 
 def run(case):
-    drawn = case.figure("Best temperature of a black receiver against its concentration")
+    drawn = case.figure(
+        "Best temperature of a black receiver over its concentration: engine (points), polynomial's root (line)"
+    )
     ratios = (200, 1000, 2000, 5000, 10000)
     sweep = np.geomspace(100, 20000, 60)
     drawn.plot(sweep, [ref.black(c) for c in sweep], label="root of the polynomial")
@@ -35,14 +41,16 @@ def run(case):
         work = (1000 * ratio - ref.loss(want, 1, 0, 300)) * (1 - 300 / want) * area
         case.check(f"black, C = {ratio}: work there, W", work, heat["best_work_W"]["value"], 1e-9 * work)
         drawn.plot(ratio, got, "ko", ms=4)
-    drawn.set(xlabel="concentration", ylabel="temperature, K", xscale="log")
+    drawn.set(xlabel="concentration", ylabel="best temperature, K", xscale="log")
     drawn.legend()
     typed = "its equation's roots, one decimal"
     for ratio, want in ((1000, 1106.7), (5000, 1507.1), (10000, 1723.6)):
         heat, _ = receiver(case, f"typed {ratio}", ratio)
-        case.check(f"black, C = {ratio}, typed in: K", want, heat["best_temperature_K"]["value"], 0.2,
+        case.check(f"black, C = {ratio}: best temperature against a typed-in value, K", want,
+                   heat["best_temperature_K"]["value"], 0.2,
                    f"Steinfeld and Schubnell (1993): {typed}", "computed apart, typed in")
-        case.check("the same, of the polynomial without surroundings: K", want, ref.black(ratio, with_sky=False), 0.05,
+        case.check("check of the reference: the polynomial without surroundings, K", want,
+                   ref.black(ratio, with_sky=False), 0.05,
                    f"Steinfeld and Schubnell (1993): {typed}", "computed apart, typed in")
     for ratio, emittance, convection, temperature, cold in ((50, 0.1, 0, 700, 300), (500, 0.9, 15, 950, 290),
                                                             (80, 0.2, 8, 600, 310)):

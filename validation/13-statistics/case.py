@@ -4,12 +4,13 @@ from book.reference import disc_law
 from scipy import stats
 
 title = "Statistics: coverage of 95 % intervals, convergence of quasi-random sampling"
-source = "Student's t and the binomial distribution; the truth by quadrature in book/dish.py"
+source = "Student's t and the binomial distribution; the true intercept by quadrature in book/dish.py"
 known = "closed form"
 tolerance = (
-    "Coverage of 400 runs has a standard deviation of 1.1 %, so 3 % is 2.8 of them. Plain sampling converges as "
-    "N^-0.5; scrambled points on an integrand with jumps in d dimensions as N^(-1/2 - 1/2d) or faster (Z. He and "
-    "X. Wang, SIAM J. Numerical Analysis 53, 2015, from memory): the power is -0.625 for d = 4, the fit errs by 0.05."
+    "The coverage of 400 runs has a standard deviation of 1.1 %, so the tolerance of 3 % is 2.8 standard deviations. "
+    "Plain sampling converges as N^-0.5. Scrambled points on an integrand with jumps in d dimensions converge as "
+    "N^(-1/2 - 1/2d) or faster (Z. He and X. Wang, SIAM J. Numerical Analysis 53, 2015, from memory). The power is "
+    "-0.625 for d = 4, and the fit errs by 0.05."
 )
 fast = False
 
@@ -32,13 +33,13 @@ def coverage(case, truth):
         for k in range(400)
     ]
     inside = np.mean([abs(e.value - truth) < half * e.standard_error for e in found])
-    case.check("share of 400 intervals of 95 % that hold the truth", 0.95, inside, 0.03)
+    case.check("share of 400 intervals of 95 % that contain the true value", 0.95, inside, 0.03)
     z = [verdict.z_score(e.value, e.standard_error, truth, 32) for e in found]
     chance = stats.kstest(z, "norm").pvalue
     case.between("their z-scores against a standard normal: p", 0.01, 1, chance)
     twin = np.mean([abs(e.value - truth) < half * e.standard_error / 1.25 for e in found])
-    case.between("intervals of 0.8 times the width would be refused: coverage", 0, 0.92, twin)
-    drawn = case.figure("z-scores of 400 runs")
+    case.between("coverage of intervals of 0.8 times the width, which must be too small", 0, 0.92, twin)
+    drawn = case.figure("z-scores of 400 runs (bars) and the standard normal density (line)")
     grid = np.linspace(-4, 4, 200)
     drawn.hist(z, bins=32, range=(-4, 4), density=True, color="silver")
     drawn.plot(grid, stats.norm.pdf(grid), "k")
@@ -56,7 +57,7 @@ def convergence(case, truth):
         errors.append(np.sqrt(np.mean((found - truth) ** 2)))
     sizes = np.array(sizes)
     slope = np.polyfit(np.log(sizes), np.log(errors), 1)[0]
-    case.between("true error goes as N to this power (plain sampling: -0.5)", -1.0, -0.575, slope)
+    case.between("power of N with which the true error falls (plain sampling: -0.5)", -1.0, -0.575, slope)
     drawn = case.figure("True rms error of the intercept factor over the number of samples")
     drawn.loglog(sizes, errors, "ko", label="engine, 12 seeds each")
     plain = np.sqrt(truth * (1 - truth) / sizes)
@@ -64,4 +65,6 @@ def convergence(case, truth):
     drawn.set(xlabel="samples", ylabel="rms error")
     drawn.legend()
     gain = (plain[-1] / errors[-1]) ** 2
-    case.note(f"At {sizes[-1]} samples plain sampling would need {gain:.0f} times as many for the same error.")
+    case.note(
+        f"For the error that the engine has at {sizes[-1]} samples, plain sampling would need {gain:.0f} times as many."
+    )

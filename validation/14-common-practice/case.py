@@ -1,11 +1,12 @@
 import numpy as np
 
-title = "Common practice: what machines of usual size and quality do"
+title = "Common practice: machines of usual size and quality"
 source = "common practice"
 known = "common practice, no source"
 tolerance = (
-    "Ranges stated beforehand: 'some tens of suns' is 10 to 100, 'about a thousand' within half a decade of it, 'well "
-    "under half a degree': a tenth of a degree costs less than 1 %, half a degree more than 3 %."
+    "The ranges were stated beforehand. 'Some tens of suns' for a trough is 10 to 100. 'About a thousand' for a dish "
+    "is within half a decade of 1000. 'A tracking error must be well under half a degree' means: a tenth of a degree "
+    "costs less than 1 %, and half a degree costs more than 3 %."
 )
 fast = True
 
@@ -30,7 +31,7 @@ DISH = dict(
 
 
 def run(case):
-    drawn = case.figure("Light lost over a steady tracking error")
+    drawn = case.figure("Share of the light lost over a constant tracking error")
     for word, machine, low, high in (("trough", TROUGH, 10, 100), ("dish", DISH, 1000 / 10**0.5, 1000 * 10**0.5)):
         errors_deg = (0, 0.1, 0.25, 0.5, 1.0)
         found = []
@@ -47,7 +48,7 @@ def run(case):
                 )
         lost = 1 - np.array(found) / found[0]
         drawn.plot(errors_deg, lost, "o-", label=word)
-        case.between(f"{word}: share lost at a tenth of a degree", -0.001, 0.01, lost[1])
-        case.between(f"{word}: share lost at half a degree", 0.03, 1, lost[3])
-    drawn.set(xlabel="degrees", ylabel="share of the light lost")
+        case.between(f"{word}: share lost at a tracking error of 0.1 deg", -0.001, 0.01, lost[1])
+        case.between(f"{word}: share lost at a tracking error of 0.5 deg", 0.03, 1, lost[3])
+    drawn.set(xlabel="tracking error, deg", ylabel="share of the light lost")
     drawn.legend()
