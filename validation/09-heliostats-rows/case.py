@@ -42,7 +42,8 @@ def astigmatism(case):
         "computed, typed in",
     )
     drawn = case.figure(
-        "Share of the light of a 10 m heliostat within a strip of 0.4 m, over the distance of the wall: rays on a grid"
+        "Share of the light of a 10 m heliostat within a strip that is 0.4 m high (in the plane of incidence) or 0.4 m "
+        "wide (across this plane), over the distance of the wall: rays on a grid"
     )
     cosine = np.cos(np.radians(30))
     for label, distance in (("f cos i", 100 * cosine), ("f", 100.0), ("f / cos i", 100 / cosine)):
@@ -70,14 +71,14 @@ def astigmatism(case):
     distances = np.linspace(75, 125, 41)
     lands = [ref.landing(elevation, side, 200.0, d, 200) for d in distances]
     for width, height, label in (
-        (9, 0.4, "strip 0.4 m high, in the plane of incidence"),
-        (0.4, 9, "strip 0.4 m wide, across the plane of incidence"),
+        (9, 0.4, "0.4 m high"),
+        (0.4, 9, "0.4 m wide"),
     ):
         drawn.plot(distances, [ref.share(land, width, height) for land in lands], label=label)
     drawn.axvline(100 * cosine, color="gray", ls=":")
     drawn.axvline(100 / cosine, color="gray", ls=":")
     drawn.set(xlabel="distance of the wall, m (dotted: f cos i and f / cos i)", ylabel="share of the light")
-    drawn.legend()
+    drawn.legend(title="strip", loc="upper center")
     for elevation in (20.0, 45.0, 75.0):
         got = case.trace(
             f"cosine {elevation}",
