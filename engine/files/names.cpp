@@ -42,7 +42,7 @@ std::vector<std::string> remarks(const Schedule& schedule) {
   return out;
 }
 
-std::string time_text(const Scene& scene, const SunMoment& sun, bool local) {
+std::string time_text(const Scene& scene, const Moment& sun, bool local) {
   if (std::isnan(sun.posix_s)) return scene.sun.at;
   const int offset = local ? sun.utc_offset_minutes : 0;
   const auto seconds = std::chrono::seconds(std::llround(sun.posix_s) + 60 * offset);

@@ -22,7 +22,7 @@ double azimuth_deg(const Vec& to_sun);
 double elevation_deg(const Vec& to_sun);
 
 /// "2026-06-21T13:30:00+01:00", or "…Z" for `local` false; the scene's own words where the row has no time.
-std::string time_text(const Scene& scene, const SunMoment& sun, bool local);
+std::string time_text(const Scene& scene, const Moment& sun, bool local);
 
 /// How outputs name a curve and the unit of its errors: "pointing_x" in mrad, "position_east" in mm, "slope" in mrad,
 /// "focus" in percent, "curvature" in km-1; `suffix` stands for the unit at the end of keys.

@@ -184,7 +184,10 @@ Schedule schedule_of(const StoredFile& file) {
   const auto branched = values<std::int64_t>(file, "/branched");
   for (std::size_t i = 0; i < times.size(); ++i) {
     ScheduleRow row;
-    row.sun = {vec_of(file, "/sun/to_sun", i), times[i], utc_offset_minutes(local[i])};
+    row.sun = {.to_sun = vec_of(file, "/sun/to_sun", i),
+               .posix_s = times[i],
+               .utc_offset_minutes = utc_offset_minutes(local[i]),
+               .dni_W_m2 = file.number("/sun/dni_W_m2")};
     for (const auto& component : out.components) row.poses.push_back(pose_of(file, component, i));
     if (const auto* seeds = file.values<std::uint64_t>("/sun/seed"); seeds != nullptr && i < seeds->size())
       row.result.seed = (*seeds)[i];

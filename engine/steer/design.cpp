@@ -33,7 +33,7 @@ struct Judged {
 
 class DesignSearch {
  public:
-  DesignSearch(const Scene& scene, const std::vector<SunMoment>& suns, const std::vector<FreeParameter>& parameters,
+  DesignSearch(const Scene& scene, const std::vector<Moment>& suns, const std::vector<FreeParameter>& parameters,
                const DesignOptions& options)
       : scene_(scene), suns_(suns), parameters_(parameters), options_(options) {
     // Evenly picked; the middle of each stretch.
@@ -85,7 +85,7 @@ class DesignSearch {
   }
 
   /// Every sun's pose, and the final traces. Rows are missing where it was told to stop.
-  Schedule schedule_of(const Scene& scene, const std::vector<SunMoment>& suns) {
+  Schedule schedule_of(const Scene& scene, const std::vector<Moment>& suns) {
     ScheduleOptions options = options_.schedule;
     if (Freedom(scene).size() > 0) {
       options.progress = [this](std::size_t) { tell(1); };
@@ -153,11 +153,11 @@ class DesignSearch {
     std::vector<std::function<void()>> tasks;
     for (std::size_t k = 0; k < picked_.size(); ++k) {
       tasks.push_back([&, k] {
-        const Vec to_sun = suns_[picked_[k]].to_sun;
+        const Moment& moment = suns_[picked_[k]];
         Scene at_sun = scene;
-        at_sun.sun.toward = to_sun;
+        set_moment(at_sun, moment);
         try {
-          place(at_sun, to_sun);
+          place(at_sun, moment.to_sun);
         } catch (const std::runtime_error&) {
           possible = false;
           return;
@@ -170,7 +170,7 @@ class DesignSearch {
             starts.push_back(freedom.coordinates_of(at_sun));
           }
           try {
-            const Solution solution = solver->nearby(to_sun, starts);
+            const Solution solution = solver->nearby(moment, starts);
             by_sun[k] = solution.value;
             coordinates = solution.coordinates;
           } catch (const NoRoom&) {
@@ -224,7 +224,7 @@ class DesignSearch {
       for (std::size_t i = 0; i < suns_.size(); ++i) rows.push_back(i);
     }
     if (out.interrupted) {  // what the search knows is kept; this takes no search
-      std::vector<SunMoment> suns;
+      std::vector<Moment> suns;
       for (const std::size_t i : picked_) suns.push_back(suns_[i]);
       out.schedule = trace_schedule(scene, suns, poses_[*best_], unstoppable());
       out.schedule.asked = suns_.size();
@@ -280,7 +280,7 @@ class DesignSearch {
     if (!(nearest->sun.to_sun == scene.sun.toward) && scene.sun.toward.z > 0) {
       try {
         SolverOptions options = unstoppable().solver;
-        at = PoseSolver(scene, options).nearby(scene.sun.toward, std::vector<std::vector<double>>{at}).coordinates;
+        at = PoseSolver(scene, options).nearby(own_moment(scene), std::vector<std::vector<double>>{at}).coordinates;
       } catch (const NoRoom&) {
         // The pose of the nearest sun is the best that is known.
       }
@@ -291,7 +291,7 @@ class DesignSearch {
   }
 
   const Scene& scene_;
-  const std::vector<SunMoment>& suns_;
+  const std::vector<Moment>& suns_;
   const std::vector<FreeParameter>& parameters_;
   const DesignOptions& options_;
   std::vector<std::size_t> picked_;
@@ -340,7 +340,7 @@ FreeParameter free_parameter(const Scene& scene, const std::string& path, double
   return out;
 }
 
-std::optional<Design> search_design(const Scene& scene, const std::vector<SunMoment>& suns,
+std::optional<Design> search_design(const Scene& scene, const std::vector<Moment>& suns,
                                     const std::vector<FreeParameter>& parameters, const DesignOptions& options) {
   if (suns.empty() || parameters.empty() || options.evaluations < 1)
     throw std::invalid_argument("a shape search needs suns, free parameters and variants to try");

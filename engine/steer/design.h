@@ -56,7 +56,7 @@ inline constexpr std::size_t most_searched_suns = 16;
 /// and the best once more with samples of their own. When told to stop it keeps the best so far; none where there is
 /// nothing yet. The bits depend on scene, suns, parameters and options alone, not on the number of threads. Throws
 /// WrongPath where a steered mount's pose can't be written, NoRoom, and what place() throws for the scene as it was.
-std::optional<Design> search_design(const Scene& scene, const std::vector<SunMoment>& suns,
+std::optional<Design> search_design(const Scene& scene, const std::vector<Moment>& suns,
                                     const std::vector<FreeParameter>& parameters, const DesignOptions& options);
 
 }  // namespace catoptra

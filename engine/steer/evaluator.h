@@ -3,6 +3,7 @@
 #include <cstdint>
 #include <span>
 
+#include "scene/moment.h"
 #include "steer/clearance.h"
 #include "steer/freedom.h"
 #include "steer/memory.h"
@@ -28,8 +29,8 @@ class Evaluator {
   Evaluator(const Scene& scene, const Freedom& freedom, const Clearance& clearance, const SunSampler& sampler,
             const EvaluatorOptions& options);
 
-  /// Where the sun stands from now on.
-  void set_sun(const Vec& to_sun) { scene_.sun.toward = to_sun; }
+  /// Of the sun and DNI from now on.
+  void set_moment(const Moment& moment) { catoptra::set_moment(scene_, moment); }
   /// Travel is counted from these coordinates; not at all before the first call.
   void count_travel_from(std::span<const double> coordinates);
 

@@ -89,6 +89,7 @@ SearchMemory::Key trace_key(const Scene& scene, const TraceOptions& options, std
   out.put(question);
   out.put(scene.text);
   put(scene.sun.toward, out);
+  out.put(scene.sun.dni_W_m2);
   for (const Component& component : scene.components) {
     const auto* mount = std::get_if<SteeredMount>(&component.mount);
     if (mount == nullptr) continue;

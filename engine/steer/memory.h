@@ -40,8 +40,8 @@ class SearchMemory {
   std::map<Key, RunState> runs_;
 };
 
-/// Of a trace of `scene`, which its text, its sun, and where its steered components stand tell apart from others in one
-/// search; `question` is what else does.
+/// Of a trace of `scene`, which its text, its sun, its DNI, and where its steered components stand tell apart from
+/// others in one search; `question` is what else does.
 SearchMemory::Key trace_key(const Scene& scene, const TraceOptions& options, std::string_view question);
 SearchMemory::Key key_of(std::string_view question);
 

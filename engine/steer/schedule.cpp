@@ -27,8 +27,8 @@ double angle_between(const Vec& a, const Vec& b) {
 }
 
 /// Whether the mirrors go from one to the other: on one day of the site's clock, without a night between.
-bool on_one_way(const SunMoment& a, const SunMoment& b) {
-  const auto day = [](const SunMoment& m) { return std::floor((m.posix_s + 60.0 * m.utc_offset_minutes) / 86400); };
+bool on_one_way(const Moment& a, const Moment& b) {
+  const auto day = [](const Moment& m) { return std::floor((m.posix_s + 60.0 * m.utc_offset_minutes) / 86400); };
   return day(a) == day(b) && angle_between(a.to_sun, b.to_sun) <= night_rad;
 }
 
@@ -52,7 +52,7 @@ void finish_schedule(Schedule& schedule) {
 }
 
 /// The final trace of a scene that stands as it shall for sun `number`. Throws Stopped.
-ScheduleRow traced_row(const Scene& scene, const SunMoment& sun, std::size_t number, const SunSampler& sampler,
+ScheduleRow traced_row(const Scene& scene, const Moment& sun, std::size_t number, const SunSampler& sampler,
                        const ScheduleOptions& options, int threads) {
   TraceOptions trace_options{.samples = options.samples,
                              .seed = sun_seed(options.solver.seed + 1, number),
@@ -97,15 +97,16 @@ Schedule empty_schedule(const Scene& scene, std::size_t suns, const ScheduleOpti
 
 /// Suns between two that stand far apart: over a long step a pose loses all light, and with it the way on. None over a
 /// night.
-std::vector<Vec> way_points(const Vec& from, const Vec& to) {
+std::vector<Moment> way_points(const Moment& from, const Moment& to) {
   constexpr double longest_step_rad = 8 * units::degree_rad;
-  const double apart_rad = angle_between(from, to);
-  std::vector<Vec> out;
+  const double apart_rad = angle_between(from.to_sun, to.to_sun);
+  std::vector<Moment> out;
   if (apart_rad > night_rad) return out;
   const int steps = static_cast<int>(std::ceil(apart_rad / longest_step_rad));
   for (int k = 1; k < steps; ++k) {
     const double share = static_cast<double>(k) / steps;
-    out.push_back(unit((1 - share) * from + share * to));
+    out.push_back({.to_sun = unit((1 - share) * from.to_sun + share * to.to_sun),
+                   .dni_W_m2 = from.dni_W_m2 + share * (to.dni_W_m2 - from.dni_W_m2)});
   }
   return out;
 }
@@ -113,18 +114,18 @@ std::vector<Vec> way_points(const Vec& from, const Vec& to) {
 /// Solves the suns from the highest toward both ends of the day and back, and traces each.
 class Scheduler {
  public:
-  Scheduler(const Scene& scene, const std::vector<SunMoment>& suns, const ScheduleOptions& options)
+  Scheduler(const Scene& scene, const std::vector<Moment>& suns, const ScheduleOptions& options)
       : scene_(scene), suns_(suns), options_(options), solver_(scene, options.solver), rows_(suns.size()) {}
 
   Schedule operator()() {
     const auto began = std::chrono::steady_clock::now();
     const int threads = thread_count(options_.threads);
     Schedule out = empty_schedule(scene_, suns_.size(), options_);
-    const auto highest = std::ranges::max_element(suns_, {}, [](const SunMoment& m) { return m.to_sun.z; });
+    const auto highest = std::ranges::max_element(suns_, {}, [](const Moment& m) { return m.to_sun.z; });
     const auto first = static_cast<std::size_t>(highest - suns_.begin());
     Chain morning, evening;  // both begin at the highest sun
     try {
-      morning.push_back({suns_[first].to_sun, solver_.globally(suns_[first].to_sun, threads), first});
+      morning.push_back({suns_[first], solver_.globally(suns_[first], threads), first});
       evening = morning;
       finish(morning.front(), threads);
       // Half of the threads toward either end of the day; a bit depends on no number of them.
@@ -146,7 +147,7 @@ class Scheduler {
  private:
   /// A sun that was solved, on the way from the highest to one end of the day.
   struct Link {
-    Vec to_sun;
+    Moment at;
     Solution solution;
     std::optional<std::size_t> row;  // none: a way point
   };
@@ -157,25 +158,25 @@ class Scheduler {
     const auto size = static_cast<std::ptrdiff_t>(suns_.size());
     for (auto i = static_cast<std::ptrdiff_t>(*chain.front().row) + step; i >= 0 && i < size; i += step) {
       const auto at = static_cast<std::size_t>(i);
-      for (const Vec& between : way_points(suns_[at - step].to_sun, suns_[at].to_sun))
+      for (const Moment& between : way_points(suns_[at - step], suns_[at]))
         chain.push_back({between, onward(between, chain, threads), std::nullopt});
-      chain.push_back({suns_[at].to_sun, onward(suns_[at].to_sun, chain, threads), at});
+      chain.push_back({suns_[at], onward(suns_[at], chain, threads), at});
       // On the caller's thread alone: a trace limits the threads of every other one in the process.
       finish(chain.back(), 1);
     }
     for (std::size_t k = chain.size() - 1; k-- > 1;) turn_back(chain[k], chain[k + 1], &chain[k - 1].solution);
   }
 
-  Solution onward(const Vec& to_sun, const Chain& chain, int threads) const {
+  Solution onward(const Moment& moment, const Chain& chain, int threads) const {
     std::vector<Solution> before{chain.back().solution};
     // A leap to another branch says nothing about where the branch goes on.
     if (chain.size() > 1 && !before.front().branched) before.push_back(chain[chain.size() - 2].solution);
-    return solver_.onward(to_sun, before, threads);
+    return solver_.onward(moment, before, threads);
   }
 
   /// Lets a sun take over what the later one was found on; whether that is another branch than its own.
   bool turn_back(Link& link, Link& after, const Solution* before) {
-    auto better = solver_.backward(link.to_sun, link.solution, after.solution, before);
+    auto better = solver_.backward(link.at, link.solution, after.solution, before);
     if (!better) return false;
     const bool leaps = PoseSolver::are_apart(*better, link.solution);
     better->branched = leaps ? before != nullptr && PoseSolver::are_apart(*better, *before) : link.solution.branched;
@@ -206,7 +207,7 @@ class Scheduler {
   /// Traces the row, or traces it again.
   void finish(const Link& link, int threads) {
     Scene scene = scene_;
-    scene.sun.toward = link.to_sun;
+    set_moment(scene, link.at);
     solver_.freedom().apply(link.solution.coordinates, scene);
     ScheduleRow row = traced_row(scene, suns_[*link.row], *link.row, solver_.sampler(), options_, threads);
     row.branched = link.solution.branched;
@@ -217,7 +218,7 @@ class Scheduler {
   }
 
   const Scene& scene_;
-  const std::vector<SunMoment>& suns_;
+  const std::vector<Moment>& suns_;
   const ScheduleOptions& options_;
   const PoseSolver solver_;
   std::mutex lock_;
@@ -225,74 +226,20 @@ class Scheduler {
   std::size_t done_ = 0;
 };
 
-std::string date_text(const CivilDay& day) {
-  return fmt::format("{:04}-{:02}-{:02}", day.year, day.month, day.day);
-}
-
 }  // namespace
-
-std::vector<SunMoment> own_sun(const Scene& scene) {
-  return {{scene.sun.toward, nan, 0}};
-}
-
-std::vector<SunMoment> suns_of_day(const Scene& scene, const CivilDay& day, double every_s,
-                                   double least_elevation_rad) {
-  if (!scene.site) throw std::invalid_argument("a day's suns need a site");
-  if (!(every_s > 0)) throw std::invalid_argument("the time between two suns must be more than 0");
-  const Site& site = *scene.site;
-  std::vector<SunMoment> out;
-  double highest_rad = -pi;
-  const int steps = static_cast<int>(std::ceil(86400 / every_s - 1e-9));
-  for (int i = 0; i < steps; ++i) {
-    const double of_day_s = i * every_s;
-    const SunPosition sun =
-        sun_position(site.latitude_rad, site.longitude_rad, site.altitude_m, instant(day, of_day_s), scene.sun.air);
-    highest_rad = std::max(highest_rad, sun.elevation_rad);
-    if (sun.elevation_rad > least_elevation_rad && sun.toward.z > 0)
-      out.push_back({sun.toward, posix_seconds(day, of_day_s), day.utc_offset_minutes});
-  }
-  if (!out.empty()) return out;
-  const SunEvents events = sun_events({site.latitude_rad, site.longitude_rad, site.altitude_m}, day);
-  const double degree = units::degree_rad;
-  if (events.is_polar_night())
-    throw std::invalid_argument(
-        fmt::format("polar night: on {} the sun does not rise; it stands {:.2f} degrees above "
-                    "the horizon at most",
-                    date_text(day), events.highest_rad / degree));
-  throw std::invalid_argument(fmt::format(
-      "on {} no sun asked for stands higher than {:.4g} degrees; the highest of them stands at {:.2f}, the "
-      "day's highest at {:.2f}",
-      date_text(day), std::max(0.0, least_elevation_rad) / degree, highest_rad / degree, events.highest_rad / degree));
-}
-
-std::vector<SunMoment> suns_of_year(const Scene& scene, int year, int utc_offset_minutes, double every_s,
-                                    double least_elevation_rad) {
-  std::vector<SunMoment> out;
-  std::string refusal;
-  for (int month = 1; month <= 12; ++month) {
-    try {
-      const auto day = suns_of_day(scene, {year, month, 21, utc_offset_minutes}, every_s, least_elevation_rad);
-      out.insert(out.end(), day.begin(), day.end());
-    } catch (const std::invalid_argument& fault) {  // polar night
-      refusal = fault.what();
-    }
-  }
-  if (out.empty()) throw std::invalid_argument(refusal);
-  return out;
-}
 
 std::uint64_t sun_seed(std::uint64_t seed, std::size_t sun) {
   return sun == 0 ? seed : mix(mix(seed) ^ sun);
 }
 
-Schedule make_schedule(const Scene& scene, const std::vector<SunMoment>& suns, const ScheduleOptions& options) {
+Schedule make_schedule(const Scene& scene, const std::vector<Moment>& suns, const ScheduleOptions& options) {
   if (suns.empty()) throw std::invalid_argument("a schedule needs a sun");
   if (Freedom(scene).size() == 0)
     return trace_schedule(scene, suns, std::vector<std::vector<ScheduledPose>>(suns.size()), options);
   return Scheduler(scene, suns, options)();
 }
 
-Schedule trace_schedule(const Scene& scene, const std::vector<SunMoment>& suns,
+Schedule trace_schedule(const Scene& scene, const std::vector<Moment>& suns,
                         const std::vector<std::vector<ScheduledPose>>& poses, const ScheduleOptions& options) {
   if (suns.empty() || poses.size() != suns.size())
     throw std::invalid_argument("a schedule needs suns, each with poses");
@@ -302,7 +249,7 @@ Schedule trace_schedule(const Scene& scene, const std::vector<SunMoment>& suns,
   Scene placed = scene;
   try {
     for (std::size_t i = 0; i < suns.size(); ++i) {
-      placed.sun.toward = suns[i].to_sun;
+      set_moment(placed, suns[i]);
       if (!poses[i].empty()) set_poses(placed, poses[i]);
       out.rows.push_back(traced_row(placed, suns[i], i, sampler, options, thread_count(options.threads)));
       if (options.progress) options.progress(i + 1);
@@ -361,7 +308,7 @@ void set_poses(Scene& scene, const std::vector<ScheduledPose>& poses) {
 
 Scene scene_at(const Scene& scene, const Schedule& schedule, std::size_t row) {
   Scene out = scene;
-  out.sun.toward = schedule.rows[row].sun.to_sun;
+  set_moment(out, schedule.rows[row].sun);
   set_poses(out, schedule.rows[row].poses);
   return out;
 }

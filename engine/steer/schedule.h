@@ -6,31 +6,11 @@
 #include <string>
 #include <vector>
 
+#include "scene/moment.h"
 #include "steer/solver.h"
-#include "sun/day.h"
 #include "trace/result.h"
 
 namespace catoptra {
-
-/// A sun to find a pose for.
-struct SunMoment {
-  Vec to_sun{0, 0, 1};
-  double posix_s = 0;  // since 1970-01-01 00:00 UTC; NaN: the scene's own sun, without a day
-  int utc_offset_minutes = 0;
-};
-
-/// The scene's own sun alone.
-std::vector<SunMoment> own_sun(const Scene& scene);
-
-/// Multiples of `every_s` from the day's midnight at which the sun's centre, refracted where the scene's air is, stands
-/// higher than `least_elevation_rad`. Throws std::invalid_argument, in words, for no such moment (polar night among
-/// them), a scene without a site, and dates that no calendar has.
-std::vector<SunMoment> suns_of_day(const Scene& scene, const CivilDay& day, double every_s, double least_elevation_rad);
-
-/// Those of the 21st of each month, by the clock `utc_offset_minutes` ahead of UTC: equinoxes and solstices among them.
-/// Throws where suns_of_day() throws for every one of these days.
-std::vector<SunMoment> suns_of_year(const Scene& scene, int year, int utc_offset_minutes, double every_s,
-                                    double least_elevation_rad);
 
 struct ScheduledPose {
   Vec offset_m{0, 0, 0};  // from home; 0 where a law moves the component
@@ -42,7 +22,7 @@ struct ScheduledPose {
 };
 
 struct ScheduleRow {
-  SunMoment sun;
+  Moment sun;
   std::vector<ScheduledPose> poses;  // by moving component
   TraceResult result;                // of the final trace; maps, curves and paths are left out
   bool branched = false;             // the pose left the branch of its neighbour nearer to noon for a better one
@@ -79,11 +59,11 @@ std::uint64_t sun_seed(std::uint64_t seed, std::size_t sun);
 /// day, and from there back. Where no mount is free to move nothing is searched: laws move what moves. Depends on the
 /// scene, suns, objective, samples, seeds and replicates alone: any number of threads gives the same bits. When
 /// `solver.keep_going` says stop, the rows that are done are returned. Throws NoRoom, and what place() throws.
-Schedule make_schedule(const Scene& scene, const std::vector<SunMoment>& suns, const ScheduleOptions& options);
+Schedule make_schedule(const Scene& scene, const std::vector<Moment>& suns, const ScheduleOptions& options);
 
 /// A schedule of poses that are known: `poses` by sun, as in ScheduleRow; steered components stay as the scene has them
 /// where a sun has none. Throws as make_schedule() does; when told to stop, returns the rows that are done.
-Schedule trace_schedule(const Scene& scene, const std::vector<SunMoment>& suns,
+Schedule trace_schedule(const Scene& scene, const std::vector<Moment>& suns,
                         const std::vector<std::vector<ScheduledPose>>& poses, const ScheduleOptions& options);
 
 /// Those that have poses: on a steered mount, then those that stand once and follow a law of the sun. (An array's
@@ -95,7 +75,7 @@ std::vector<ScheduledPose> poses_of(const Scene& scene);
 /// Moves the steered ones there, which come first; laws need no telling.
 void set_poses(Scene& scene, const std::vector<ScheduledPose>& poses);
 
-/// The scene with its steered components where row `row` has them and its sun there.
+/// The scene with its steered components where row `row` has them, its sun and its DNI there.
 Scene scene_at(const Scene& scene, const Schedule& schedule, std::size_t row);
 
 }  // namespace catoptra

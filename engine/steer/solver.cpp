@@ -50,10 +50,10 @@ bool apart(const std::vector<double>& one, const std::vector<double>& other) {
 /// One climber: its own copies of the scene at two depths of sampling, for one sun.
 class PoseSolver::Search {
  public:
-  Search(const PoseSolver& solver, const Vec& to_sun, const std::vector<double>* from)
+  Search(const PoseSolver& solver, const Moment& moment, const std::vector<double>* from)
       : keep_going_(solver.options_.keep_going),
-        coarse_(evaluator(solver, std::max<std::uint64_t>(solver.options_.samples / 4, 1), to_sun, from)),
-        fine_(evaluator(solver, solver.options_.samples, to_sun, from)) {}
+        coarse_(evaluator(solver, std::max<std::uint64_t>(solver.options_.samples / 4, 1), moment, from)),
+        fine_(evaluator(solver, solver.options_.samples, moment, from)) {}
 
   Merit coarse() { return merit(coarse_); }
   Merit fine() { return merit(fine_); }
@@ -84,12 +84,12 @@ class PoseSolver::Search {
   }
 
  private:
-  static Evaluator evaluator(const PoseSolver& solver, std::uint64_t samples, const Vec& to_sun,
+  static Evaluator evaluator(const PoseSolver& solver, std::uint64_t samples, const Moment& moment,
                              const std::vector<double>* from) {
     const SolverOptions& o = solver.options_;
     Evaluator out(solver.scene_, solver.freedom_, solver.clearance_, solver.sampler_,
                   {o.objective, samples, o.seed, o.travel_cost_per_m, o.memory});
-    out.set_sun(to_sun);
+    out.set_moment(moment);
     if (from != nullptr) out.count_travel_from(*from);
     return out;
   }
@@ -110,11 +110,11 @@ PoseSolver::PoseSolver(const Scene& scene, const SolverOptions& options)
 }
 
 /// Where a flat mirror would stand, as far as the limits allow.
-std::optional<std::vector<double>> PoseSolver::bisector_start(const Vec& to_sun) const {
+std::optional<std::vector<double>> PoseSolver::bisector_start(const Moment& moment) const {
   if (freedom_.steered().size() != 1) return std::nullopt;
   const std::size_t moved = freedom_.steered().front();
   if (scene_.components[moved].role != Role::secondary) return std::nullopt;
-  const Layout layout = place(scene_, to_sun);
+  const Layout layout = place(scene_, moment.to_sun);
   std::optional<Vec> image_m, receiver_m;
   double focal_length_m = 0;
   for (const Placed& placed : layout.placed) {
@@ -123,10 +123,11 @@ std::optional<std::vector<double>> PoseSolver::bisector_start(const Vec& to_sun)
     const auto* conic = std::get_if<Conic>(&component.surface);
     if (component.role != Role::primary || conic == nullptr || !(conic->curvature_per_m > 0) || image_m) continue;
     focal_length_m = 0.5 / conic->curvature_per_m;
-    image_m = paraxial_image_m(placed.frame.origin + 2 * focal_length_m * placed.frame.ez, 2 * focal_length_m, to_sun);
+    image_m =
+        paraxial_image_m(placed.frame.origin + 2 * focal_length_m * placed.frame.ez, 2 * focal_length_m, moment.to_sun);
   }
   if (!image_m || !receiver_m) return std::nullopt;
-  const auto fold = bisector(*image_m, *receiver_m, to_sun, focal_length_m);
+  const auto fold = bisector(*image_m, *receiver_m, moment.to_sun, focal_length_m);
   if (!fold) return std::nullopt;
   Scene scene = scene_;
   auto& mount = std::get<SteeredMount>(scene.components[moved].mount);
@@ -137,12 +138,12 @@ std::optional<std::vector<double>> PoseSolver::bisector_start(const Vec& to_sun)
   return freedom_.coordinates_of(scene);
 }
 
-std::vector<Optimum> PoseSolver::guided_starts(const Vec& to_sun, Search& search) const {
+std::vector<Optimum> PoseSolver::guided_starts(const Moment& moment, Search& search) const {
   Scene scene = scene_;
   const Merit merit = [&](std::span<const double> at) {
     if (options_.keep_going && !options_.keep_going()) throw Stopped();
     freedom_.apply(at, scene);
-    const Layout layout = place(scene, to_sun);
+    const Layout layout = place(scene, moment.to_sun);
     const double shortfall_m = clearance_.shortfall_m(layout);
     return shortfall_m > 0 ? -shortfall_m : guide_(layout);
   };
@@ -157,48 +158,48 @@ std::vector<Optimum> PoseSolver::guided_starts(const Vec& to_sun, Search& search
   return out;
 }
 
-Solution PoseSolver::finished(Optimum best, const Vec& to_sun) const {
-  Search search(*this, to_sun, nullptr);
+Solution PoseSolver::finished(Optimum best, const Moment& moment) const {
+  Search search(*this, moment, nullptr);
   const double value = search.fine()(best.at);
   return {std::move(best.at), value, false};
 }
 
-std::vector<Optimum> PoseSolver::rough_tops(const Vec& to_sun, const std::vector<double>* from, std::size_t surveyed,
+std::vector<Optimum> PoseSolver::rough_tops(const Moment& moment, const std::vector<double>* from, std::size_t surveyed,
                                             std::vector<std::vector<double>> starts, int threads) const {
-  if (auto start = bisector_start(to_sun)) starts.push_back(std::move(*start));
+  if (auto start = bisector_start(moment)) starts.push_back(std::move(*start));
   {
-    Search search(*this, to_sun, from);
+    Search search(*this, moment, from);
     const int points = survey_points_a_coordinate * static_cast<int>(freedom_.size());
     for (auto& found : survey(search.coarse(), freedom_.size(), points, surveyed, survey_apart))
       starts.push_back(std::move(found.at));
-    for (auto& found : guided_starts(to_sun, search)) starts.push_back(std::move(found.at));
+    for (auto& found : guided_starts(moment, search)) starts.push_back(std::move(found.at));
   }
   std::vector<Optimum> out(starts.size());
   std::vector<std::function<void()>> tasks;
   for (std::size_t i = 0; i < starts.size(); ++i)
-    tasks.push_back([&, i] { out[i] = Search(*this, to_sun, from).roughly_climbed(starts[i], first_step); });
+    tasks.push_back([&, i] { out[i] = Search(*this, moment, from).roughly_climbed(starts[i], first_step); });
   run_all(tasks, threads);
   std::ranges::stable_sort(out, std::ranges::greater(), &Optimum::value);
   return out;
 }
 
-Solution PoseSolver::globally(const Vec& to_sun, int threads) const {
+Solution PoseSolver::globally(const Moment& moment, int threads) const {
   std::vector<Optimum> found =
-      rough_tops(to_sun, nullptr, surveyed_starts,
+      rough_tops(moment, nullptr, surveyed_starts,
                  {freedom_.coordinates_of(scene_), std::vector<double>(freedom_.size(), 0.0)}, threads);
   found.resize(std::min(found.size(), finely_climbed_starts));
   std::vector<std::function<void()>> tasks;
   for (Optimum& top : found)
-    tasks.push_back([&] { top = Search(*this, to_sun, nullptr).finely_climbed(top, first_step); });
+    tasks.push_back([&] { top = Search(*this, moment, nullptr).finely_climbed(top, first_step); });
   run_all(tasks, threads);
   const auto best = std::ranges::max_element(found, {}, &Optimum::value);
-  if (best->value < 0) throw no_room(*best, to_sun);
-  return finished(Search(*this, to_sun, nullptr).refined(std::move(*best)), to_sun);
+  if (best->value < 0) throw no_room(*best, moment);
+  return finished(Search(*this, moment, nullptr).refined(std::move(*best)), moment);
 }
 
-Solution PoseSolver::onward(const Vec& to_sun, std::span<const Solution> before, int threads) const {
+Solution PoseSolver::onward(const Moment& moment, std::span<const Solution> before, int threads) const {
   const std::vector<double>& latest = before.front().coordinates;
-  Search search(*this, to_sun, &latest);
+  Search search(*this, moment, &latest);
   Optimum continued = search.refined(search.climbed(latest, next_step));
   if (before.size() > 1) {
     // The same step again, as a start.
@@ -210,55 +211,55 @@ Solution PoseSolver::onward(const Vec& to_sun, std::span<const Solution> before,
       if (further.value > continued.value) continued = std::move(further);
     }
   }
-  Optimum other = rough_tops(to_sun, &latest, look_out_starts, {}, threads).front();
+  Optimum other = rough_tops(moment, &latest, look_out_starts, {}, threads).front();
   if (promises(other, continued.value)) other = search.refined(search.finely_climbed(other, first_step));
   const double found = std::max(continued.value, other.value);
-  if (found < 0) throw no_room(continued.value > other.value ? continued : other, to_sun);
+  if (found < 0) throw no_room(continued.value > other.value ? continued : other, moment);
   if (found == 0 && before.front().value > 0) {
     // The light was lost on the way: worth as long a search as the first sun's.
-    Solution anew = globally(to_sun, threads);
+    Solution anew = globally(moment, threads);
     anew.branched = anew.value > 0;
     if (anew.branched) return anew;
   }
   const bool better = beats(other.value, continued.value);
   // The same hill, climbed a little further, is no other branch.
   const bool branched = better && apart(other.at, continued.at);
-  Solution out = finished(std::move(better ? other : continued), to_sun);
+  Solution out = finished(std::move(better ? other : continued), moment);
   out.branched = branched;
   return out;
 }
 
-std::optional<Solution> PoseSolver::backward(const Vec& to_sun, const Solution& known, const Solution& after,
+std::optional<Solution> PoseSolver::backward(const Moment& moment, const Solution& known, const Solution& after,
                                              const Solution* before) const {
-  Search search(*this, to_sun, before != nullptr ? &before->coordinates : nullptr);
+  Search search(*this, moment, before != nullptr ? &before->coordinates : nullptr);
   const double to_beat = search.fine()(known.coordinates);
   Optimum top = search.roughly_climbed(after.coordinates, next_step);
   if (!promises(top, to_beat)) return std::nullopt;
   top = search.finely_climbed(top, next_step);
   if (!beats(top.value, to_beat)) return std::nullopt;
-  return finished(search.refined(std::move(top)), to_sun);
+  return finished(search.refined(std::move(top)), moment);
 }
 
 bool PoseSolver::are_apart(const Solution& one, const Solution& other) {
   return apart(one.coordinates, other.coordinates);
 }
 
-Solution PoseSolver::nearby(const Vec& to_sun, std::span<const std::vector<double>> starts) const {
-  Search search(*this, to_sun, nullptr);
+Solution PoseSolver::nearby(const Moment& moment, std::span<const std::vector<double>> starts) const {
+  Search search(*this, moment, nullptr);
   Optimum best;
   for (const auto& start : starts) {
     const double value = search.coarse()(start);
     if (best.at.empty() || value > best.value) best = {start, value};
   }
   Optimum top = search.climbed(best.at, next_step);
-  if (top.value < 0) throw no_room(top, to_sun);
-  return finished(std::move(top), to_sun);
+  if (top.value < 0) throw no_room(top, moment);
+  return finished(std::move(top), moment);
 }
 
-NoRoom PoseSolver::no_room(const Optimum& best, const Vec& to_sun) const {
+NoRoom PoseSolver::no_room(const Optimum& best, const Moment& moment) const {
   Scene scene = scene_;
   freedom_.apply(best.at, scene);
-  const Clearance::Shortfall worst = clearance_.worst(place(scene, to_sun));
+  const Clearance::Shortfall worst = clearance_.worst(place(scene, moment.to_sun));
   std::string limits;
   for (std::size_t k = 0; k < best.at.size(); ++k)
     if (std::fabs(best.at[k]) > 0.99) limits += (limits.empty() ? "" : ", ") + freedom_.name(k);

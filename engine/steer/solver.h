@@ -54,35 +54,35 @@ class PoseSolver {
 
   /// The best pose anywhere within the limits. Up to `threads` searches run side by side; their number changes no bit.
   /// Throws NoRoom.
-  Solution globally(const Vec& to_sun, int threads) const;
+  Solution globally(const Moment& moment, int threads) const;
 
   /// The pose for a sun near to one whose pose is known: continued from `before` (the latest first; one or two), unless
   /// a look at the whole range (survey, guide, bisector) finds a branch that is better by more than a five-hundredth.
-  Solution onward(const Vec& to_sun, std::span<const Solution> before, int threads) const;
+  Solution onward(const Moment& moment, std::span<const Solution> before, int threads) const;
 
   /// What a pose that was found for the sun after this one leads to here, where that is better than what is `known` by
   /// more than a five-hundredth. Travel is counted from `before`, if that is not null.
-  std::optional<Solution> backward(const Vec& to_sun, const Solution& known, const Solution& after,
+  std::optional<Solution> backward(const Moment& moment, const Solution& known, const Solution& after,
                                    const Solution* before) const;
 
   /// Too far for one hill, by some coordinate.
   static bool are_apart(const Solution& one, const Solution& other);
 
   /// Where a climb from the best of `starts` ends, travel not counted. Throws NoRoom.
-  Solution nearby(const Vec& to_sun, std::span<const std::vector<double>> starts) const;
+  Solution nearby(const Moment& moment, std::span<const std::vector<double>> starts) const;
 
  private:
   class Search;
-  std::optional<std::vector<double>> bisector_start(const Vec& to_sun) const;
+  std::optional<std::vector<double>> bisector_start(const Moment& moment) const;
   /// Poses apart from which the guide says that light comes near; those that a trace agrees with first.
-  std::vector<Optimum> guided_starts(const Vec& to_sun, Search& search) const;
+  std::vector<Optimum> guided_starts(const Moment& moment, Search& search) const;
   /// The ends of coarse climbs from `starts`, the bisector, `surveyed` places of a survey, and the guide's; by their
   /// values at the fine stage, best first. Travel is counted from `from`, if that is not null.
-  std::vector<Optimum> rough_tops(const Vec& to_sun, const std::vector<double>* from, std::size_t surveyed,
+  std::vector<Optimum> rough_tops(const Moment& moment, const std::vector<double>* from, std::size_t surveyed,
                                   std::vector<std::vector<double>> starts, int threads) const;
-  Solution finished(Optimum best, const Vec& to_sun) const;
+  Solution finished(Optimum best, const Moment& moment) const;
   /// What to throw where the best pose found is not clear: which bodies, by how much, and which limits it stands at.
-  NoRoom no_room(const Optimum& best, const Vec& to_sun) const;
+  NoRoom no_room(const Optimum& best, const Moment& moment) const;
 
   Scene scene_;
   SolverOptions options_;

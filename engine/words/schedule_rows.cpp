@@ -53,7 +53,7 @@ std::string csv_names(const Scene& scene, const Schedule& schedule) {
   return line.text();
 }
 
-std::string clock_text(const Scene& scene, const SunMoment& sun) {
+std::string clock_text(const Scene& scene, const Moment& sun) {
   return std::isnan(sun.posix_s) ? std::string("-") : time_text(scene, sun, true).substr(11, 5);
 }
 

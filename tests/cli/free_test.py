@@ -114,7 +114,7 @@ class Search(FreeTest):
         code, out, err = self.run_program(
             "steer",
             "dish.toml",
-            "--year",
+            "--twelve-days",
             "2026",
             "--every",
             "3h",
@@ -275,13 +275,13 @@ class Messages(FreeTest):
             ),
             ([*free, "--tolerance"], "--tolerance is about moving components, and the scene has none (arrays not counted)"),
             (
-                [*free, "--day", "2026-06-21", "--year", "2026"],
-                "--day and --year exclude each other\n  allowed: one of them",
+                [*free, "--day", "2026-06-21", "--twelve-days", "2026"],
+                "--day and --twelve-days exclude each other\n  allowed: one of them",
             ),
-            ([*free, "--year", "26"], "--year is '26'\n  allowed: a whole number from 1950 to 2050"),
+            ([*free, "--twelve-days", "26"], "--twelve-days is '26'\n  allowed: a whole number from 1950 to 2050"),
             (
-                [*free, "--year", "2026"],
-                "--year needs to know where 'dish.toml' stands\n"
+                [*free, "--twelve-days", "2026"],
+                "--twelve-days needs to know where 'dish.toml' stands\n"
                 "  allowed: a table [site] with latitude_deg and longitude_deg in it",
             ),
         ]:

@@ -247,7 +247,7 @@ class Help(ProgramTest):
                 2,
                 "",
                 "catoptra: error: 'year' is planned, not built yet\n"
-                "  allowed: steer --year, which traces one day of each month\n",
+                "  allowed: steer --twelve-days, which traces one day of each month\n",
             ),
         )
 

@@ -73,7 +73,7 @@ class Steer(ProgramTest):
         self.assertEqual(len(day), 7)
         ahead = times("--day", "2026-06-21", "--every", "90min", "--utc-offset", "+05:45")
         self.assertIn(("2026-06-21T09:15:00Z", "2026-06-21T15:00:00+05:45"), ahead)
-        year = times("--year", "2026", "--every", "4h", "--utc-offset", "-03:30")
+        year = times("--twelve-days", "2026", "--every", "4h", "--utc-offset", "-03:30")
         self.assertEqual({local[5:10] for _, local in year}, {f"{month:02}-21" for month in range(1, 13)})
         self.assertTrue(all(int(local[11:13]) % 4 == 0 and local.endswith("-03:30") for _, local in year))
         self.assertIn(("2026-12-21T11:30:00Z", "2026-12-21T08:00:00-03:30"), year)
@@ -81,7 +81,7 @@ class Steer(ProgramTest):
         own = times("--day", "2026-06-21")
         self.assertTrue(all(local.endswith("+01:00") for _, local in own))
         self.assertIn(("2026-06-21T12:10:00Z", "2026-06-21T13:10:00+01:00"), own)
-        hours = times("--year", "2026")
+        hours = times("--twelve-days", "2026")
         self.assertEqual({local[14:16] for _, local in hours}, {"00"})
         self.assertEqual(len({local[11:13] for _, local in hours if local.startswith("2026-03-21")}), 12)
 

@@ -310,8 +310,14 @@ class Messages(SteerTest):
                 self.refused([*DAY[:2], *words], f"catoptra: error: {message}\n")
         self.refused(
             ["--every", "10min"],
-            "catoptra: error: --every and --utc-offset need --day or --year\n  allowed: --day 2026-06-21 --every 10min\n",
+            "catoptra: error: --every and --utc-offset need --day or --twelve-days\n  allowed: --day 2026-06-21 --every 10min\n",
         )
+
+    def test_year_has_another_name(self):
+        code, out, err = self.run_program("steer", "bowl.toml", "--year", "2026")
+        self.assertEqual((code, out), (2, ""))
+        self.assertTrue(err.startswith("catoptra: error: unknown option of steer '--year'\n  allowed: "), err)
+        self.assertTrue(err.endswith("\n  did you mean '--twelve-days'?\n"), err)
 
     def test_no_room(self):
         self.write(BOWL.replace("clearance_m = 0.2", "clearance_m = 20"))

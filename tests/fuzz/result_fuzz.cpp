@@ -226,7 +226,7 @@ int main(int argc, char** argv) {
   const TraceResult result = trace(scene, {.samples = 1 << 12, .replicates = 2, .threads = 1, .paths = 4});
   const Provenance from{"Catoptra", "GCC", "AVX2", "2026-06-21T11:30:00Z", "catoptra trace", true};
   Schedule schedule;
-  schedule.rows.push_back({own_sun(scene).front(), poses_of(scene), result, false});
+  schedule.rows.push_back({own_moment(scene), poses_of(scene), result, false});
   std::vector<std::string> files, contents;
   write_result(path, scene, result, from);
   files.push_back(bytes_of(path));

@@ -239,7 +239,7 @@ test("a slice follows its slider and its axis", () =>
 
 test("twelve days of a year have twelve looks, and slices keep the site's clock", async () => {
   run(
-    ...["steer", "dish.toml", "--year", "2026", "--every", "5h", "--utc-offset", "-01:00", "--samples", "2^12"],
+    ...["steer", "dish.toml", "--twelve-days", "2026", "--every", "5h", "--utc-offset", "-01:00", "--samples", "2^12"],
     ...["--replicates", "4", "-q", "-o", "days.h5"],
   );
   run("report", "days.h5");

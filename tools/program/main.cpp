@@ -4,6 +4,7 @@
 #include <array>
 #include <exception>
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 #include <memory>
 #include <sstream>
 #include <string>
@@ -41,6 +42,17 @@ std::vector<std::string> names_of(const std::vector<Verb>& verbs) {
   return names;
 }
 
+/// Options that have another name now, which no likeness of letters tells.
+constexpr std::array<std::array<std::string_view, 2>, 1> renamed_options{{{"--year", "--twelve-days"}}};
+
+UsageError unknown_option(const std::string& what, std::string_view typed, const std::vector<std::string>& allowed) {
+  for (const auto& [before, now] : renamed_options)
+    if (typed == before && std::ranges::find(allowed, now) != allowed.end())
+      return UsageError(fmt::format("unknown {} '{}'\n  allowed: {}\n  did you mean '{}'?", what, typed,
+                                    fmt::join(allowed, ", "), now));
+  return unknown(what, typed, allowed);
+}
+
 /// CLI11 says only that something was unexpected; this says what would have been right.
 UsageError explained(const CLI::App& app, const std::vector<Verb>& verbs, const CLI::ParseError& error) {
   const auto chosen = app.get_subcommands();
@@ -52,8 +64,8 @@ UsageError explained(const CLI::App& app, const std::vector<Verb>& verbs, const 
   if (left_over.empty()) return UsageError(error.what());
   const std::string word = left_over.front().substr(0, left_over.front().find('='));
   if (word.starts_with('-'))
-    return unknown(chosen.empty() ? "option" : fmt::format("option of {}", command.get_name()), word,
-                   option_names(command));
+    return unknown_option(chosen.empty() ? "option" : fmt::format("option of {}", command.get_name()), word,
+                          option_names(command));
   if (!chosen.empty()) return UsageError(fmt::format("'{}' is one word too many for {}", word, command.get_name()));
   return unknown("verb", word, names_of(verbs));
 }
@@ -61,7 +73,7 @@ UsageError explained(const CLI::App& app, const std::vector<Verb>& verbs, const 
 /// Verbs that the README promises, and what does part of their work today.
 constexpr std::array<std::array<std::string_view, 2>, 2> planned_verbs{
     {{"sweep", "steer --free, which searches for the best value of a number"},
-     {"year", "steer --year, which traces one day of each month"}}};
+     {"year", "steer --twelve-days, which traces one day of each month"}}};
 
 void refuse_planned(std::string_view word) {
   for (const auto& [verb, today] : planned_verbs)

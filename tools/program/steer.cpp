@@ -39,8 +39,8 @@ constexpr const char* no_variant_kept = "catoptra: stopped before the first vari
 
 struct TypedSteer {  // as typed; empty: not given
   TypedFree free;
-  std::string scene, output, poses, day, year, every, utc_offset, objective, smooth, samples, search_samples, seed,
-      threads, replicates, checkpoint;
+  std::string scene, output, poses, day, twelve_days, every, utc_offset, objective, smooth, samples, search_samples,
+      seed, threads, replicates, checkpoint;
   TypedErrors errors;
   bool json = false, quiet = false, force = false;
 };
@@ -92,21 +92,23 @@ bool can_be_steered(const Scene& scene) {
 }
 
 /// The suns asked for, and by which clock.
-std::vector<SunMoment> suns_of(const TypedSteer& typed, const Scene& scene) {
-  if (typed.day.empty() && typed.year.empty()) {
+std::vector<Moment> suns_of(const TypedSteer& typed, const Scene& scene) {
+  if (typed.day.empty() && typed.twelve_days.empty()) {
     if (!typed.every.empty() || !typed.utc_offset.empty())
-      throw UsageError("--every and --utc-offset need --day or --year\n  allowed: --day 2026-06-21 --every 10min");
-    return own_sun(scene);
+      throw UsageError(
+          "--every and --utc-offset need --day or --twelve-days\n  allowed: --day 2026-06-21 --every 10min");
+    return {own_moment(scene)};
   }
-  if (!typed.day.empty() && !typed.year.empty())
-    throw UsageError("--day and --year exclude each other\n  allowed: one of them");
-  const bool is_day = typed.year.empty();
+  if (!typed.day.empty() && !typed.twelve_days.empty())
+    throw UsageError("--day and --twelve-days exclude each other\n  allowed: one of them");
+  const bool is_day = typed.twelve_days.empty();
+  const char* option = is_day ? "--day" : "--twelve-days";
   CivilDay day = is_day ? day_of("--day", typed.day)
-                        : CivilDay{static_cast<int>(integer_of("--year", typed.year, 1950, 2050)), 1, 1, 0};
+                        : CivilDay{static_cast<int>(integer_of(option, typed.twelve_days, 1950, 2050)), 1, 1, 0};
   if (!scene.site)
     throw UsageError(fmt::format(
         "{} needs to know where '{}' stands\n  allowed: a table [site] with latitude_deg and longitude_deg in it",
-        is_day ? "--day" : "--year", scene.path));
+        option, scene.path));
   if (!typed.utc_offset.empty()) {
     day.utc_offset_minutes = utc_offset_of("--utc-offset", typed.utc_offset);
   } else {
@@ -115,17 +117,17 @@ std::vector<SunMoment> suns_of(const TypedSteer& typed, const Scene& scene) {
   }
   const double every_s = typed.every.empty() ? (is_day ? 600 : 3600) : duration_s_of("--every", typed.every, 1, 86400);
   try {
-    return is_day ? suns_of_day(scene, day, every_s, 0)
-                  : suns_of_year(scene, day.year, day.utc_offset_minutes, every_s, 0);
+    const Station station = station_of(scene);
+    return is_day ? moments_of_day(station, day, every_s, 0)
+                  : moments_of_twelve_days(station, day.year, day.utc_offset_minutes, every_s, 0);
   } catch (const std::invalid_argument& fault) {
-    throw UsageError(
-        fmt::format("{} is '{}': {}", is_day ? "--day" : "--year", is_day ? typed.day : typed.year, fault.what()));
+    throw UsageError(fmt::format("{} is '{}': {}", option, is_day ? typed.day : typed.twelve_days, fault.what()));
   }
 }
 
 /// A law may not serve every sun: said now, not after the others were traced.
-void require_places(const Scene& scene, const std::vector<SunMoment>& suns) {
-  for (const SunMoment& sun : suns) {
+void require_places(const Scene& scene, const std::vector<Moment>& suns) {
+  for (const Moment& sun : suns) {
     try {
       place(scene, sun.to_sun);
     } catch (const PlacementError& fault) {
@@ -153,7 +155,7 @@ struct Places {
   fs::path hdf5, csv, poses, tolerance, realisations, best;  // empty: not wanted
 };
 
-Places places_of(const TypedSteer& typed, const Scene& scene, const std::vector<SunMoment>& suns) {
+Places places_of(const TypedSteer& typed, const Scene& scene, const std::vector<Moment>& suns) {
   Places out;
   out.hdf5 = typed.output.empty() ? fs::path(typed.scene).stem().concat("-steer.h5") : fs::path(typed.output);
   out.csv = fs::path(out.hdf5).replace_extension(".csv");
@@ -170,7 +172,7 @@ Places places_of(const TypedSteer& typed, const Scene& scene, const std::vector<
   require_sound(typed.errors, scene);
   if (!typed.free.free.empty()) out.best = best_path_of(typed.free, typed.scene, scene);
   std::vector<std::string> days;
-  for (const SunMoment& sun : suns) days.push_back(time_text(scene, sun, true).substr(0, 10));
+  for (const Moment& sun : suns) days.push_back(time_text(scene, sun, true).substr(0, 10));
   Outputs outputs(scene, typed.force);
   outputs.add(out.hdf5, "--output", Content::schedule, days);
   outputs.add(out.csv, "the table of --output", Content::schedule_table);
@@ -189,7 +191,7 @@ struct Found {
 };
 
 /// None where it was stopped before the first sun or variant was done.
-std::optional<Found> find(const TypedSteer& typed, const Scene& scene, const std::vector<SunMoment>& suns,
+std::optional<Found> find(const TypedSteer& typed, const Scene& scene, const std::vector<Moment>& suns,
                           const std::vector<FreeParameter>& parameters, const Places& places, ScheduleOptions options) {
   CountDisplay display(typed.quiet);
   const auto show = [&](std::size_t done, std::size_t expected) {
@@ -225,7 +227,7 @@ std::optional<Found> find(const TypedSteer& typed, const Scene& scene, const std
 std::string run_text(const TypedSteer& t) {
   std::vector<std::string> words{"steer",
                                  t.day,
-                                 t.year,
+                                 t.twelve_days,
                                  t.every,
                                  t.utc_offset,
                                  t.objective,
@@ -251,7 +253,7 @@ int run(const TypedSteer& typed, const std::string& command_line) {
   const std::vector<FreeParameter> parameters = free_parameters_of(typed.free, *scene);
   evaluations_of(typed.free);
   if (typed.free.free.empty() && Freedom(*scene).size() == 0) require_no_search_options(typed);
-  const std::vector<SunMoment> suns = suns_of(typed, *scene);
+  const std::vector<Moment> suns = suns_of(typed, *scene);
   require_places(*scene, suns);
   const Places places = places_of(typed, *scene, suns);
 
@@ -355,8 +357,8 @@ Verb add_steer(CLI::App& app, const std::string& command_line) {
   const auto option = [&](auto&&... words) { add_text_option(*command, words...); };
   command->add_option("SCENE", typed->scene, "Scene file (TOML)")->required()->option_text(" ");
   option("--day", typed->day, "DATE", "All sun positions of this day, as 2026-06-21");
-  option("--year", typed->year, "YEAR", "All sun positions of twelve days: the 21st of each month");
-  option("--every", typed->every, "TIME", "Time step: 10min, 1h, 90s [10min, with --year 1h]");
+  option("--twelve-days", typed->twelve_days, "YEAR", "All sun positions of the 21st of each month");
+  option("--every", typed->every, "TIME", "Time step: 10min, 1h, 90s [10min, with --twelve-days 1h]");
   option("--utc-offset", typed->utc_offset, "+HH:MM", "How far the day's clock is ahead of UTC");
   option("--objective", typed->objective, "WORD",
          "absorbed, intercept, peak, mean_concentration, absorbed_power [absorbed]");

@@ -165,7 +165,7 @@ TEST_CASE("schedule: every dataset and attribute stands in docs/result-schema.md
 TEST_CASE("schedule: times by the clock and in UTC", "[results]") {
   const Scene scene = test::example_scene();
   // date -u -d 2026-06-21T11:30:00Z +%s
-  const SunMoment moment{{0, 0, 1}, 1782041400, 60};
+  const Moment moment{{0, 0, 1}, 1782041400, 60};
   CHECK(time_text(scene, moment, true) == "2026-06-21T12:30:00+01:00");
   CHECK(time_text(scene, moment, false) == "2026-06-21T11:30:00Z");
   CHECK(time_text(scene, {{0, 0, 1}, 1782041400, -8 * 60 - 32}, true) == "2026-06-21T02:58:00-08:32");

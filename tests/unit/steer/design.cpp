@@ -50,7 +50,7 @@ const std::string ball = [] {
 }();
 
 Design searched(const Scene& scene, const std::vector<FreeParameter>& parameters, const DesignOptions& options) {
-  auto design = search_design(scene, own_sun(scene), parameters, options);
+  auto design = search_design(scene, {own_moment(scene)}, parameters, options);
   REQUIRE(design);
   return std::move(*design);
 }
@@ -149,7 +149,7 @@ TEST_CASE("shape search: parameters that can't be free", "[steer]") {
 
 TEST_CASE("shape search: a steered mirror's shape, the same bits for any number of threads", "[steer]") {
   const Scene scene = test::read_or_throw(test::small_bowl);
-  const auto suns = suns_of_day(scene, {2026, 6, 21, 60}, 7200, 50 * units::degree_rad);
+  const auto suns = moments_of_day(station_of(scene), {2026, 6, 21, 60}, 7200, 50 * units::degree_rad);
   REQUIRE(suns.size() == 3);
   const std::vector<FreeParameter> parameters{
       free_parameter(scene, "secondary.pilot.shape.radius_of_curvature_m", -12, -5),

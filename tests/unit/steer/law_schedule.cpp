@@ -49,7 +49,7 @@ ScheduleOptions quick() {
 
 TEST_CASE("a law's schedule: the centre cup turns with the sun and brings the same all day", "[steer]") {
   const Scene scene = test::read_or_throw(cup_scene);
-  const auto suns = suns_of_day(scene, {2026, 6, 21, 60}, 1800, 55 * units::degree_rad);
+  const auto suns = moments_of_day(station_of(scene), {2026, 6, 21, 60}, 1800, 55 * units::degree_rad);
   REQUIRE(suns.size() > 6);
   const Schedule schedule = make_schedule(scene, suns, quick());
   REQUIRE(schedule.rows.size() == suns.size());
@@ -85,7 +85,7 @@ TEST_CASE("a schedule says the samples that were traced, and each sun has its ow
   const Scene scene = test::read_or_throw(cup_scene);
   ScheduleOptions options = quick();
   options.samples = 1;
-  const auto suns = suns_of_day(scene, {2026, 6, 21, 60}, 3600, 55 * units::degree_rad);
+  const auto suns = moments_of_day(station_of(scene), {2026, 6, 21, 60}, 3600, 55 * units::degree_rad);
   const Schedule schedule = make_schedule(scene, suns, options);
   REQUIRE(schedule.rows.size() > 2);
   CHECK(schedule.samples == 8 * 256);  // a bundle of 256 in each of eight replicates
@@ -105,7 +105,7 @@ TEST_CASE("errors of two suns are independent", "[steer]") {
   const Scene scene = test::read_or_throw(cup_scene);
   ScheduleOptions options = quick();
   options.replicates = 32;
-  const auto suns = suns_of_day(scene, {2026, 6, 21, 60}, 600, 55 * units::degree_rad);
+  const auto suns = moments_of_day(station_of(scene), {2026, 6, 21, 60}, 600, 55 * units::degree_rad);
   REQUIRE(suns.size() >= 24);
   const auto spread = [&](auto seed_of) {
     double sum = 0, square = 0, variance = 0;
@@ -127,10 +127,10 @@ TEST_CASE("errors of two suns are independent", "[steer]") {
 
 TEST_CASE("rates hold from sun to sun of a day, not over nights and months", "[steer]") {
   const Scene scene = test::read_or_throw(cup_scene);
-  auto suns = suns_of_day(scene, {2026, 6, 21, 60}, 3600, 55 * units::degree_rad);
+  auto suns = moments_of_day(station_of(scene), {2026, 6, 21, 60}, 3600, 55 * units::degree_rad);
   const std::size_t a_day = suns.size();
   REQUIRE(a_day > 2);
-  const auto next = suns_of_day(scene, {2026, 7, 21, 60}, 3600, 55 * units::degree_rad);
+  const auto next = moments_of_day(station_of(scene), {2026, 7, 21, 60}, 3600, 55 * units::degree_rad);
   suns.insert(suns.end(), next.begin(), next.end());
   const Schedule schedule = make_schedule(scene, suns, quick());
   for (std::size_t i = 0; i < schedule.rows.size(); ++i) {
@@ -140,7 +140,7 @@ TEST_CASE("rates hold from sun to sun of a day, not over nights and months", "[s
     CHECK(std::isnan(schedule.rows[i].poses.at(0).velocity_m_s.x) == first);
   }
   // Two suns of one day with a night between: some hours after midnight in the high north, and the evening.
-  std::vector<SunMoment> night{{unit(Vec{1, 0, 0.5}), 1000, 0}, {unit(Vec{-1, 0, 0.5}), 40000, 0}};
+  std::vector<Moment> night{{unit(Vec{1, 0, 0.5}), 1000, 0}, {unit(Vec{-1, 0, 0.5}), 40000, 0}};
   CHECK(std::isnan(make_schedule(scene, night, quick()).rows.at(1).poses.at(0).turn_rate_rad_s));
 }
 

@@ -94,7 +94,7 @@ Schedule schedule_of(const Scene& scene) {
   ScheduleOptions quick;
   quick.samples = 1 << 13;
   quick.replicates = 8;
-  return make_schedule(scene, own_sun(scene), quick);
+  return make_schedule(scene, {own_moment(scene)}, quick);
 }
 
 TEST_CASE("realisations: pointing errors drawn for each build cost on average what jitter costs", "[steer]") {

@@ -4,7 +4,6 @@
 #include <atomic>
 #include <catch2/catch.hpp>
 #include <cmath>
-#include <set>
 
 #include "scenes.h"
 
@@ -25,54 +24,10 @@ ScheduleOptions quick() {
 }
 
 /// Five suns about noon, half an hour apart.
-std::vector<SunMoment> about_noon(const Scene& scene) {
-  std::vector<SunMoment> out;
-  for (const auto& sun : suns_of_day(scene, {2026, 6, 21, 60}, 1800, 70 * degree)) out.push_back(sun);
+std::vector<Moment> about_noon(const Scene& scene) {
+  std::vector<Moment> out;
+  for (const auto& sun : moments_of_day(station_of(scene), {2026, 6, 21, 60}, 1800, 70 * degree)) out.push_back(sun);
   return out;
-}
-
-TEST_CASE("suns of a day: those above the horizon, at their clock's times", "[steer]") {
-  const Scene scene = test::read_or_throw(test::small_bowl);
-  const auto suns = suns_of_day(scene, {2026, 6, 21, 60}, 600, 0);
-  // Sunrise and sunset of that day at that place (tests/unit/sun/astropy_events.inc, 800 m): 6:28:04 and 20:38:46, with
-  // the centre at -50'; it passes 0 some 4.3 minutes inside of these.
-  const double midnight_s = posix_seconds({2026, 6, 21, 60}, 0);
-  CHECK(suns.front().posix_s == midnight_s + 6 * 3600 + 40 * 60);
-  CHECK(suns.back().posix_s == midnight_s + 20 * 3600 + 30 * 60);
-  CHECK(suns.size() == 84);
-  for (const auto& sun : suns) CHECK(sun.to_sun.z > 0);
-  CHECK(suns_of_day(scene, {2026, 6, 21, 60}, 43200, 0).size() == 1);  // 0:00 and 12:00
-}
-
-TEST_CASE("suns of a day: what can't be is said in words", "[steer]") {
-  Scene scene = test::read_or_throw(test::small_bowl);
-  CHECK_THROWS_WITH(suns_of_day(scene, {2026, 2, 29, 0}, 600, 0), Contains("no day 29"));
-  CHECK_THROWS_WITH(suns_of_day(scene, {2026, 6, 21, 60}, 86400, 0), Contains("no sun asked for stands higher"));
-  scene.site->latitude_rad = 78 * degree;
-  CHECK_THROWS_WITH(suns_of_day(scene, {2026, 12, 21, 0}, 600, 0), Contains("polar night: on 2026-12-21"));
-  CHECK(suns_of_day(scene, {2026, 6, 21, 0}, 3600, 0).size() == 24);  // polar day
-  scene.site.reset();
-  CHECK_THROWS_WITH(suns_of_day(scene, {2026, 6, 21, 60}, 600, 0), Contains("site"));
-}
-
-TEST_CASE("suns of a year: the 21st of each month, but for polar nights", "[steer]") {
-  Scene scene = test::read_or_throw(test::small_bowl);
-  const auto suns = suns_of_year(scene, 2026, 60, 6 * 3600, 0);
-  std::vector<SunMoment> june = suns_of_day(scene, {2026, 6, 21, 60}, 6 * 3600, 0);
-  const auto from = std::ranges::find(suns, june.front().posix_s, &SunMoment::posix_s);
-  REQUIRE(from != suns.end());
-  CHECK(from->to_sun == june.front().to_sun);
-  CHECK(std::ranges::is_sorted(suns, {}, &SunMoment::posix_s));
-  CHECK(suns.front().posix_s > posix_seconds({2026, 1, 21, 60}, 0));
-  CHECK(suns.back().posix_s > posix_seconds({2026, 12, 21, 60}, 0));
-  // At 78 degrees north the sun stays below the horizon while its declination is under -12 degrees or so: on the 21st
-  // of January, November and December, not of February (-10.8; common almanacs, from memory).
-  scene.site->latitude_rad = 78 * degree;
-  std::set<double> days;
-  for (const auto& sun : suns_of_year(scene, 2026, 0, 3600, 0)) days.insert(std::floor(sun.posix_s / 86400));
-  CHECK(days.size() == 9);
-  CHECK_THROWS_WITH(suns_of_year(scene, 2026, 0, 3600, 80 * degree),
-                    Contains("no sun asked for stands higher than 80") || Contains("polar night"));
 }
 
 TEST_CASE("schedule: the same bits for 1, 2 and 7 threads; rates and final numbers", "[steer]") {
@@ -167,7 +122,7 @@ TEST_CASE("schedule: a stop on the way back is one, though every sun is done", "
 
 TEST_CASE("schedule: the scene's own sun needs no site", "[steer]") {
   const Scene scene = test::paraboloid_and_fold();
-  const Schedule schedule = make_schedule(scene, own_sun(scene), quick());
+  const Schedule schedule = make_schedule(scene, {own_moment(scene)}, quick());
   REQUIRE(schedule.rows.size() == 1);
   CHECK(std::isnan(schedule.rows[0].sun.posix_s));
   CHECK(schedule.rows[0].result.intercept_factor.value > 0.5);

@@ -22,8 +22,20 @@ const Vec target_m{1.2, 0.5, 2.6};
 struct Solved {
   Scene scene = test::paraboloid_and_fold();
   PoseSolver solver{scene, {.samples = 1 << 12}};
-  Solution best = solver.globally(scene.sun.toward, 2), lost{{1, 1, 1}, 0, false};
+  Solution best = solver.globally(own_moment(scene), 2), lost{{1, 1, 1}, 0, false};
 };
+
+TEST_CASE("solver: absorbed power is that of the moment's DNI, which its memory tells from another's", "[steer]") {
+  const Solved known;
+  const std::vector<std::vector<double>> start{known.best.coordinates};
+  SearchMemory memory;
+  const PoseSolver solver(known.scene, {.objective = Objective::absorbed_power, .samples = 1 << 10, .memory = &memory});
+  Moment bright = own_moment(known.scene), dim = bright;
+  dim.dni_W_m2 = bright.dni_W_m2 / 4;  // a power of two, which doubles scale by without rounding
+  const double of_bright = solver.nearby(bright, start).value;
+  CHECK(of_bright > 0);
+  CHECK(solver.nearby(dim, start).value == of_bright / 4);
+}
 
 TEST_CASE("solver: a flat mirror folds a paraboloid's focus onto the receiver", "[steer]") {
   // The best plane is the one that halves the way from focus to receiver: the image's centre is its brightest point,
@@ -35,7 +47,7 @@ TEST_CASE("solver: a flat mirror folds a paraboloid's focus onto the receiver", 
   SolverOptions options;
   options.objective = Objective::absorbed;
   const PoseSolver solver(scene, options);
-  const Solution found = solver.globally(scene.sun.toward, 2);
+  const Solution found = solver.globally(own_moment(scene), 2);
   Scene posed = scene;
   solver.freedom().apply(found.coordinates, posed);
   const auto& mount = std::get<SteeredMount>(posed.components[1].mount);
@@ -71,30 +83,30 @@ TEST_CASE("solver: any number of threads finds the same bits", "[steer]") {
   SolverOptions options;
   options.samples = 1 << 11;
   const PoseSolver solver(scene, options);
-  const Solution one = solver.globally(scene.sun.toward, 1);
-  CHECK(solver.globally(scene.sun.toward, 2).coordinates == one.coordinates);
-  CHECK(solver.globally(scene.sun.toward, 7).coordinates == one.coordinates);
+  const Solution one = solver.globally(own_moment(scene), 1);
+  CHECK(solver.globally(own_moment(scene), 2).coordinates == one.coordinates);
+  CHECK(solver.globally(own_moment(scene), 7).coordinates == one.coordinates);
 }
 
 TEST_CASE("solver: leaves a poor branch for a better one, and says so", "[steer]") {
   const auto& [scene, solver, best, lost] = Solved();
-  const Solution next = solver.onward(scene.sun.toward, std::vector{lost}, 2);
+  const Solution next = solver.onward(own_moment(scene), std::vector{lost}, 2);
   CHECK(next.branched);
   CHECK(next.value > 0.98 * best.value);
-  const Solution same = solver.onward(scene.sun.toward, std::vector{best}, 2);
+  const Solution same = solver.onward(own_moment(scene), std::vector{best}, 2);
   CHECK_FALSE(same.branched);
   CHECK(same.value >= best.value);
 }
 
 TEST_CASE("solver: what a later sun was found on is tried at the one before", "[steer]") {
   const auto& [scene, solver, best, lost] = Solved();
-  const auto found = solver.backward(scene.sun.toward, lost, best, nullptr);
+  const auto found = solver.backward(own_moment(scene), lost, best, nullptr);
   REQUIRE(found);
   CHECK(PoseSolver::are_apart(*found, lost));
   CHECK_FALSE(PoseSolver::are_apart(*found, best));
   CHECK(found->value >= best.value);
-  CHECK_FALSE(solver.backward(scene.sun.toward, best, lost, nullptr));
-  CHECK_FALSE(solver.backward(scene.sun.toward, *found, best, nullptr));  // the same hill
+  CHECK_FALSE(solver.backward(own_moment(scene), best, lost, nullptr));
+  CHECK_FALSE(solver.backward(own_moment(scene), *found, best, nullptr));  // the same hill
 }
 
 TEST_CASE("solver: nothing free, no room, stopped", "[steer]") {
@@ -103,10 +115,10 @@ TEST_CASE("solver: nothing free, no room, stopped", "[steer]") {
   mount.clearance_m = 50;
   SolverOptions options;
   options.samples = 1 << 10;
-  CHECK_THROWS_AS(PoseSolver(scene, options).globally(scene.sun.toward, 1), NoRoom);
+  CHECK_THROWS_AS(PoseSolver(scene, options).globally(own_moment(scene), 1), NoRoom);
   mount.clearance_m = 0;
   options.keep_going = [] { return false; };
-  CHECK_THROWS_AS(PoseSolver(scene, options).globally(scene.sun.toward, 1), Stopped);
+  CHECK_THROWS_AS(PoseSolver(scene, options).globally(own_moment(scene), 1), Stopped);
   mount = SteeredMount{};
   CHECK_THROWS_AS(PoseSolver(scene, options), std::invalid_argument);
 }

@@ -86,7 +86,7 @@ TEST_CASE("tolerance: what each error of a folding mirror costs, in closed form"
   schedule.components = {"fold"};
   const auto& mount = std::get<SteeredMount>(scene.components[1].mount);
   ScheduleRow row;
-  row.sun = own_sun(scene).front();
+  row.sun = own_moment(scene);
   row.poses = {{mount.offset_m, mount.home_m + mount.offset_m, mount.axis, mount.roll_rad, {0, 0, 0}, 0}};
   schedule.rows.push_back(row);
   ToleranceOptions options;
@@ -182,7 +182,7 @@ TEST_CASE("tolerance: any number of threads gives the same bits; a stop is heard
     ScheduleOptions quick;
     quick.solver.samples = 1 << 10;
     quick.samples = 1 << 12;
-    return make_schedule(scene, own_sun(scene), quick);
+    return make_schedule(scene, {own_moment(scene)}, quick);
   }();
   ToleranceOptions options;
   options.samples = 1 << 12;

@@ -13,7 +13,7 @@ namespace {
 TEST_CASE("schedule: rates over uneven steps are each step's own", "[steer][uneven]") {
   const Scene scene = test::paraboloid_and_fold();
   const ScheduledPose home = poses_of(scene).front();
-  std::vector<SunMoment> suns;
+  std::vector<Moment> suns;
   std::vector<std::vector<ScheduledPose>> poses;
   const double seconds[] = {0, 600, 3000, 3300};
   for (int i = 0; i < 4; ++i) {
@@ -57,7 +57,7 @@ TEST_CASE("tolerance: the error of an error is that of the light, over the curve
   options.replicates = 8;
   options.threads = 2;
   const auto poses = std::vector<std::vector<ScheduledPose>>{poses_of(scene)};
-  const Schedule schedule = trace_schedule(scene, own_sun(scene), poses, options);
+  const Schedule schedule = trace_schedule(scene, {own_moment(scene)}, poses, options);
   ToleranceOptions how;
   how.samples = 1 << 12;
   how.replicates = 8;
