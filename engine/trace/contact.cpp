@@ -10,10 +10,6 @@ namespace catoptra {
 
 namespace {
 
-/// Below this weight a ray is either dropped or, with the odds that keep the mean, lifted back to it. Higher for light
-/// that a receiver sent back: of that only what comes onto a receiver again is still to be found.
-constexpr double roulette_weight = 0.01, roulette_weight_after_receiver = 0.5;
-
 DrawnPair<Pack> at(const UniformPair& from, int i) {
   if (from.u == nullptr) return {};
   return {true, load<Pack>(from.u + i), load<Pack>(from.v + i)};

@@ -12,11 +12,19 @@ namespace catoptra {
 namespace {
 
 /// One count of every replicate, times a factor.
-std::vector<double> across(const std::vector<Ledger>& replicates, int place, double factor) {
-  std::vector<double> out;
-  out.reserve(replicates.size());
+void put_across(const std::vector<Ledger>& replicates, std::int64_t place, double factor, std::vector<double>& out) {
+  out.clear();
   for (const Ledger& ledger : replicates) out.push_back(factor * from_fixed(ledger[place]));
+}
+std::vector<double> across(const std::vector<Ledger>& replicates, std::int64_t place, double factor) {
+  std::vector<double> out;
+  put_across(replicates, place, factor, out);
   return out;
+}
+
+/// Whether any replicate has counted in the tile that begins here.
+bool is_touched(const std::vector<Ledger>& replicates, std::int64_t place) {
+  return std::ranges::any_of(replicates, [&](const Ledger& ledger) { return ledger.touches(place); });
 }
 
 void fill_budget(TraceResult& out, const Plan& plan, const std::vector<Ledger>& replicates, double watts) {
@@ -66,7 +74,7 @@ Reaching reaching(const std::vector<Ledger>& replicates, const LedgerLayout& lay
   return out;
 }
 
-void fill_flux(ReceiverResult& out, const FluxGrid& grid, const std::vector<Ledger>& replicates, int first_bin,
+void fill_flux(ReceiverResult& out, const FluxGrid& grid, const std::vector<Ledger>& replicates, std::int64_t first_bin,
                double watts_per_copy, double dni_W_m2) {
   out.flux = grid.blank_map();
   FluxMap& map = out.flux;
@@ -79,14 +87,21 @@ void fill_flux(ReceiverResult& out, const FluxGrid& grid, const std::vector<Ledg
   map.flux_W_m2.assign(host.size(), std::nan(""));
   map.standard_error_W_m2 = map.flux_W_m2;
   auto guest = guests.begin();
+  std::vector<double> values, more;
+  bool touched = false;
   for (int b = 0; b < grid.bins(); ++b) {
+    if (b % static_cast<int>(tile_counts) == 0) touched = is_touched(replicates, first_bin + b);
     if (!(map.area_m2[b] > 0) || host[b] != b) continue;
     const auto first_guest = guest;
     double area_m2 = map.area_m2[b];
     for (; guest != guests.end() && guest->first == b; ++guest) area_m2 += map.area_m2[guest->second];
-    std::vector<double> values = across(replicates, first_bin + b, watts_per_copy / area_m2);
+    if (!touched && first_guest == guest) {  // most bins of a wide map
+      map.flux_W_m2[b] = map.standard_error_W_m2[b] = 0;
+      continue;
+    }
+    put_across(replicates, first_bin + b, watts_per_copy / area_m2, values);
     for (auto g = first_guest; g != guest; ++g) {
-      const auto more = across(replicates, first_bin + g->second, watts_per_copy / area_m2);
+      put_across(replicates, first_bin + g->second, watts_per_copy / area_m2, more);
       for (std::size_t r = 0; r < values.size(); ++r) values[r] += more[r];
     }
     const Estimate flux = mean_of(values);
@@ -104,7 +119,7 @@ void fill_flux(ReceiverResult& out, const FluxGrid& grid, const std::vector<Ledg
   out.peak_at = {middle(map.first, peak.bin / columns), middle(map.second, peak.bin % columns)};
 }
 
-EnclosedPower enclosed_power(const FluxGrid& grid, const std::vector<Ledger>& replicates, int first_bin) {
+EnclosedPower enclosed_power(const FluxGrid& grid, const std::vector<Ledger>& replicates, std::int64_t first_bin) {
   EnclosedPower out;
   out.about =
       grid.is_unrolled() ? "distance along the axis from the receiver's middle" : "radius about the receiver's middle";
@@ -127,7 +142,7 @@ EnclosedPower enclosed_power(const FluxGrid& grid, const std::vector<Ledger>& re
 }
 
 void warn_of_rare_events(TraceResult& out, const std::vector<Ledger>& replicates) {
-  const auto total = [&](int place) {
+  const auto total = [&](std::int64_t place) {
     return std::accumulate(replicates.begin(), replicates.end(), Wide{0},
                            [&](Wide sum, const Ledger& ledger) { return sum + ledger[place]; });
   };

@@ -1,6 +1,5 @@
 #pragma once
 // The replicates' counts as bytes.
-#include <algorithm>
 #include <cstdint>
 #include <stdexcept>
 #include <string>
@@ -8,7 +7,7 @@
 #include <vector>
 
 #include "trace/run_state.h"
-#include "trace/tally/ledger.h"
+#include "trace/tally/counts.h"
 
 namespace catoptra {
 
@@ -19,19 +18,15 @@ inline std::string sums_text(const std::vector<Ledger>& replicates) {
   ByteWriter out;
   for (const Ledger& ledger : replicates) {
     out.put(std::uint64_t{ledger.size()});
-    std::uint64_t zeros = 0;
-    for (const Wide sum : ledger) {
-      if (sum == 0) {
-        ++zeros;
-        continue;
-      }
+    std::uint64_t next = 0;
+    ledger.for_each(0, ledger.size(), [&](std::size_t place, Wide sum) {
       const auto folded = static_cast<UnsignedWide>(sum) << 1 ^ static_cast<UnsignedWide>(sum >> 127);  // the sign last
-      out.put(zeros);
+      out.put(place - next);
       out.put(static_cast<std::uint64_t>(folded));
       out.put(static_cast<std::uint64_t>(folded >> 64));
-      zeros = 0;
-    }
-    out.put(zeros);
+      next = place + 1;
+    });
+    out.put(ledger.size() - next);
   }
   return out.take();
 }
@@ -44,7 +39,7 @@ inline void read_sums(std::string_view text, std::vector<Ledger>& replicates) {
   ByteReader in(text);
   for (Ledger& ledger : replicates) {
     check(in.whole() == ledger.size());
-    std::fill(ledger.begin(), ledger.end(), 0);
+    ledger.clear();
     for (std::size_t i = 0;; ++i) {
       const std::uint64_t zeros = in.whole();
       check(zeros <= ledger.size() - i);
@@ -52,7 +47,7 @@ inline void read_sums(std::string_view text, std::vector<Ledger>& replicates) {
       if (i == ledger.size()) break;
       const std::uint64_t low = in.whole(), high = in.whole();
       const UnsignedWide folded = static_cast<UnsignedWide>(high) << 64 | low;
-      ledger[i] = static_cast<Wide>(folded >> 1) ^ -static_cast<Wide>(folded & 1);
+      ledger.add(i, static_cast<Wide>(folded >> 1) ^ -static_cast<Wide>(folded & 1));
     }
   }
   check(in.at_end());

@@ -68,9 +68,9 @@ class Run {
           if (options_.numbers == Numbers::pseudo_random) worker.tracer.use_pseudo_random();
           return worker;
         }),
-        in_pass_(options.replicates, Ledger(layout_.size)),
+        in_pass_(empty_ledgers(options.replicates, layout_.size)),
         locks_(options.replicates),
-        committed_(options.replicates, Ledger(layout_.size)) {}
+        committed_(empty_ledgers(options.replicates, layout_.size)) {}
 
   TraceResult go();
 
@@ -123,8 +123,7 @@ class Run {
   const LedgerLayout layout_;
   tbb::task_arena arena_;
   tbb::enumerable_thread_specific<Worker> workers_;
-  // One a replicate: what the pass in hand has counted, and what the passes before it have. Made once, since fresh
-  // pages cost more than the sums.
+  // One a replicate: what the pass in hand has counted, and what the passes before it have.
   std::vector<Ledger> in_pass_;
   std::vector<std::mutex> locks_;  // on in_pass_
   std::vector<Ledger> committed_;
@@ -166,7 +165,6 @@ void Run::report(std::uint64_t more_samples) {
 void Run::trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end) {
   const FlushDenormals mode;
   Worker& worker = workers_.local();
-  std::fill(worker.ledger.begin(), worker.ledger.end(), 0);
   const auto run = [&](Light light, std::uint64_t bundle, int shift) {
     worker.tracer.run(light, replicate_seed(options_.seed, replicate, light), bundle_samples(bundle, shift),
                       worker.ledger, nullptr);
@@ -175,7 +173,7 @@ void Run::trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end) {
   for (std::uint64_t n = direct_bundles(begin); n < direct_bundles(end); ++n) run(Light::direct, n, 0);
   {
     const std::scoped_lock lock(locks_[replicate]);
-    add(worker.ledger, in_pass_[replicate]);
+    worker.ledger.move_to(in_pass_[replicate]);
   }
   report((end - begin) * bundle_size);
 }
@@ -194,8 +192,8 @@ bool Run::pass(std::uint64_t begin, std::uint64_t end) {
   });
   if (stopped_) return false;
   for (int r = 0; r < options_.replicates; ++r) {
-    add(in_pass_[r], committed_[r]);
-    std::fill(in_pass_[r].begin(), in_pass_[r].end(), 0);
+    committed_[r].add(in_pass_[r]);
+    in_pass_[r].clear();
   }
   done_ = end;
   return true;
@@ -257,6 +255,7 @@ TraceResult Run::go() {
     reached = true;
   }
   if (done_ == 0) throw std::runtime_error("stopped before the first results");
+  in_pass_.clear();  // a summary takes memory too
   TraceResult result = summarise(plan_, scene_, layout_, committed_,
                                  {.by_primaries = done_ * bundle_size, .direct = direct_bundles(done_) * bundle_size});
   result.interrupted = stopped_;

@@ -1,6 +1,8 @@
 #include "trace/tracer.h"
 
 #include <algorithm>
+#include <cmath>
+#include <numeric>
 
 #include "geometry/entry.h"
 #include "trace/cover_work.h"
@@ -27,10 +29,12 @@ void Tracer::run(Light light, std::uint64_t replicate_seed, SampleRange samples,
   bounce_ = 0;
   uniforms_.start(replicate_seed, samples);
   next_->clear();
+  light_weight_ = bundle_size * std::fmax(roulette_weight, roulette_weight_after_receiver);
   start(light == Light::by_primaries ? plan_.entries : plan_.direct);
   for (bounce_ = 1; next_->count > 0; ++bounce_) {
     std::swap(rays_, next_);
     next_->clear();
+    ledger_->expect(light_weight_);
     follow();
   }
 }
@@ -87,6 +91,7 @@ void Tracer::start_on(const Surface& surface, const Outline& outline, const Comp
   const LaneArray& jitter_v = turns ? uniforms_(Dim::jitter_v) : point_v;
   Frames frames(plan_, component);
   const double per_area = 1 / component.entry_area_m2;
+  Pack all_weights(0.0);
 
   for_packs(n, [&](int i) {
     const FramePack& frame = frames.at(&contacts_.instance[i]);
@@ -106,10 +111,16 @@ void Tracer::start_on(const Surface& surface, const Outline& outline, const Comp
     store(entry.normal.z, &contacts_.nz[i]);
     store(w.x, &contacts_.wx[i]), store(w.y, &contacts_.wy[i]), store(w.z, &contacts_.wz[i]);
     store(weight, &contacts_.weight[i]);
+    all_weights = all_weights + smaller(absolute(weight), Pack(largest_weight));
     store(w.x, &rays_->px[i]), store(w.y, &rays_->py[i]), store(w.z, &rays_->pz[i]);
     store(s.x, &rays_->dx[i]), store(s.y, &rays_->dy[i]), store(s.z, &rays_->dz[i]);
     store(load<Pack>(&contacts_.instance[i]), &rays_->from[i]);
   });
+  alignas(64) std::array<double, lanes<Pack>> weights;
+  store(all_weights, weights.data());
+  // Spare lanes count too, up to what there can be.
+  light_weight_ += std::fmin(std::accumulate(weights.begin(), weights.end(), 0.0), n * largest_weight);
+  ledger_->expect(light_weight_);
   rays_->clear();
   rays_->count = n;
   if (component.copies == 1) rays_->add_stretch({static_cast<double>(component.first), 0, n});

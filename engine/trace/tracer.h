@@ -24,6 +24,11 @@ struct Searches {
 };
 struct CoverWork;
 
+/// Below this weight a ray is either dropped or, with the odds that keep the mean, lifted back to it. Higher for light
+/// that a receiver sent back: of that only what comes onto a receiver again is still to be found.
+inline constexpr double roulette_weight = 0.01, roulette_weight_after_receiver = 0.5;
+static_assert(roulette_weight_after_receiver < 1 && roulette_weight < 1, "ChunkLedger::largest_expected counts on it");
+
 /// Two uniforms for each contact of a block.
 struct UniformPair {
   const double* u = nullptr;
@@ -86,7 +91,8 @@ class Tracer {
   Light light_ = Light::by_primaries;
   ChunkLedger* ledger_ = nullptr;
   PathRecorder* paths_ = nullptr;
-  int bounce_ = 0;  // contacts that the rays in hand have behind them
+  int bounce_ = 0;           // contacts that the rays in hand have behind them
+  double light_weight_ = 0;  // of the bundle's samples, in shadow or not; never too small
   Uniforms uniforms_;
   std::array<RayBlock, 2> blocks_;
   RayBlock* rays_ = &blocks_[0];  // in hand

@@ -3,7 +3,7 @@
 #include <span>
 
 #include "trace/result.h"
-#include "trace/tally/ledger.h"
+#include "trace/tally/counts.h"
 
 namespace catoptra {
 
@@ -15,7 +15,7 @@ struct Peak {
 /// `map` has its means and errors; `host` tells with which bin each is counted (FluxGrid::hosts); the bins' counts
 /// stand in each replicate's ledger from `first_bin` on, `watts` a count of weight 1. Two replicates or more. Bins that
 /// shrink to less than smallest_share_of_bin, toward a cone's apex, are no peak: few rays fall there.
-Peak peak_of(const FluxMap& map, std::span<const int> host, std::span<const Ledger> replicates, int first_bin,
+Peak peak_of(const FluxMap& map, std::span<const int> host, std::span<const Ledger> replicates, std::size_t first_bin,
              double watts);
 
 }  // namespace catoptra

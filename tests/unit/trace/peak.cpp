@@ -19,12 +19,12 @@ struct DrawnMap {
 
 /// Counts of bins of area 1 m2 with these means, whose map's standard errors are `error` of each mean.
 DrawnMap drawn(const std::vector<double>& truth, double error, std::mt19937_64& random) {
-  DrawnMap out{.map = {}, .ledgers = std::vector<Ledger>(replicates, Ledger(truth.size()))};
+  DrawnMap out{.map = {}, .ledgers = empty_ledgers(replicates, truth.size())};
   for (std::size_t b = 0; b < truth.size(); ++b) {
     std::normal_distribution<double> about(truth[b], error * std::sqrt(truth[b] * truth[0] * replicates));
     std::vector<double> values;
     for (Ledger& ledger : out.ledgers) {
-      ledger[b] = to_fixed(about(random));
+      ledger.add(b, to_fixed(about(random)));
       values.push_back(from_fixed(ledger[b]));
     }
     const Estimate mean = mean_of(values);
@@ -103,7 +103,7 @@ TEST_CASE("two and three replicates, bins without area, maps without light", "[t
   std::mt19937_64 random(3);
   for (const std::size_t few : {2, 3}) {
     DrawnMap data = drawn({50, 10, 10}, 0.01, random);
-    data.ledgers.resize(few);
+    data.ledgers.erase(data.ledgers.begin() + static_cast<int>(few), data.ledgers.end());
     const Peak peak = peak_of(data.map, alone(data), data.ledgers, 0, 2);
     CHECK(peak.bin == 0);
     CHECK(std::fabs(peak.flux_W_m2.value - 100) < 20);
@@ -114,7 +114,7 @@ TEST_CASE("two and three replicates, bins without area, maps without light", "[t
   data.map.area_m2[2] = 0;
   data.map.flux_W_m2[2] = std::nan("");
   CHECK(peak_of(data.map, alone(data), data.ledgers, 0, 1).bin == 1);
-  for (Ledger& ledger : data.ledgers) std::fill(ledger.begin(), ledger.end(), 0);
+  for (Ledger& ledger : data.ledgers) ledger.clear();
   data.map.flux_W_m2[1] = data.map.standard_error_W_m2[1] = 0;
   CHECK(peak_of(data.map, alone(data), data.ledgers, 0, 1).flux_W_m2.value == 0);
 }
