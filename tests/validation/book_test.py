@@ -137,7 +137,7 @@ class Words(unittest.TestCase):
 
     def test_fast_leaves_nothing_out_that_was_named(self):
         said = self.refused("--catoptra", sys.executable, "--fast", "01", "02")
-        self.assertIn("--fast chooses the cases itself: leave it out, or leave out 01 02", said)
+        self.assertIn("--fast can't be used together with cases; leave out --fast or 01 02", said)
 
     def test_a_program_that_is_not_there(self):
         self.assertIn("there is no program 'nowhere/catoptra'", self.refused("--catoptra", "nowhere/catoptra"))

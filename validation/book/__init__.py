@@ -1,1 +1,1 @@
-"""The validation book: runs the engine, and sets what it prints beside references that know nothing of it."""
+"""The validation book: runs the engine, and compares its results with independent references."""

@@ -1,4 +1,4 @@
-"""The validation book: the engine beside references that know nothing of it."""
+"""The validation book: compares the engine with independent references."""
 
 import argparse
 import difflib
@@ -47,14 +47,14 @@ def main():
         default=str(HERE.parent / "build/validation"),
         help="folder of index.html, table.csv, table.md and the figures [build/validation of this checkout]",
     )
-    parser.add_argument("--fast", action="store_true", help="all cases that take little time; no CASE goes with it")
+    parser.add_argument("--fast", action="store_true", help="run the fast cases only; not together with CASE")
     parser.add_argument(
-        "--dice", type=int, default=0, metavar="N", help="another number, other seeds: is a fault chance? [0]"
+        "--dice", type=int, default=0, metavar="N", help="use other seeds; a real fault stays, bad luck does not [0]"
     )
     parser.add_argument("cases", nargs="*", metavar="CASE", help="name or number of a case [all]")
     typed = parser.parse_args()
     if typed.fast and typed.cases:
-        parser.error("--fast chooses the cases itself: leave it out, or leave out " + " ".join(typed.cases))
+        parser.error("--fast can't be used together with cases; leave out --fast or " + " ".join(typed.cases))
     if not typed.catoptra or not os.access(typed.catoptra, os.X_OK):
         parser.error(f"there is no program '{typed.catoptra or ''}'; CATOPTRA names it")
     out = Path(typed.out)
@@ -82,9 +82,9 @@ def main():
     z_scores = [row.z for row in rows if row.counts]
     chance = verdict.whole_book(z_scores)
     bad = sum(not row.passed for row in rows)
-    law = "too few z-scores to test their law"
+    law = "too few z-scores to test their distribution"
     if chance is not None:
-        law = f"{len(z_scores)} independent z-scores against a standard normal: p = {chance:.3g}"
+        law = f"{len(z_scores)} independent z-scores compared with a standard normal: p = {chance:.3g}"
     line = f"{len(rows)} quantities in {len(cases)} cases, {bad} disagree; {law}."
     page.write_tables(out, rows)
     page.write_page(out, cases, z_scores, chance, line, origin.facts(typed.catoptra, time.monotonic() - started))

@@ -43,5 +43,5 @@ def facts(program, seconds):
         ("Commit of the book", commit()),
         ("Written", datetime.datetime.now(datetime.timezone.utc).strftime("%Y-%m-%d %H:%M UTC")),
         ("Machine", f"{processor()}, {platform.system()} {platform.release()}"),
-        ("Took", f"{seconds:.0f} s"),
+        ("Time of the run", f"{seconds:.0f} s"),
     ]

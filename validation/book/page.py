@@ -143,18 +143,24 @@ def write_page(folder, cases, z_scores, chance, verdict_line, facts):
         out.append(f"<li><a href='#{case.name}'>{say(case.module.title)}</a>: {word}, {len(case.rows)} quantities</li>")
     out.append("</ul><h2>All z-scores together</h2>")
     if chance is None:
-        out.append(f"<p>Fewer than {verdict.FEWEST} independent z-scores: not tested.</p>")
+        out.append(f"<p>There are fewer than {verdict.FEWEST} independent z-scores, too few for this test.</p>")
     else:
         out.append(
-            f"<p>One z-score a run of the engine, {len(z_scores)} in all, against a standard normal: "
-            f"Kolmogorov-Smirnov p = {chance:.3f}; less than {verdict.WHOLE_BOOK_LEVEL} is a failure.</p>"
-            + shown(folder, "z-scores", figure_of_z(z_scores), "Distribution of all independent z-scores")
+            f"<p>Each run of the engine gives one z-score, {len(z_scores)} in all. Their distribution is compared with "
+            f"a standard normal. The Kolmogorov-Smirnov test gives p = {chance:.3f}; less than "
+            f"{verdict.WHOLE_BOOK_LEVEL} is a failure.</p>"
+            + shown(
+                folder,
+                "z-scores",
+                figure_of_z(z_scores),
+                "Share of the independent z-scores below z (steps) and the standard normal distribution (dashed)",
+            )
         )
     for case in cases:
         out.append(f"<h2 id='{case.name}'>{say(case.module.title)}</h2>")
         for word, text in (
             ("Reference", case.module.source),
-            ("Known", case.module.known),
+            ("How the reference is known", case.module.known),
             ("Tolerance", case.module.tolerance),
         ):
             out.append(f"<p class='meta'><b>{word}:</b> {say(text)}</p>")
