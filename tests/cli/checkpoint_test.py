@@ -2,6 +2,7 @@
 
 import os
 import random
+import re
 import signal
 import subprocess
 import time
@@ -97,20 +98,69 @@ class Resumed(ProgramTest):
 
 
 class Told(ProgramTest):
-    def stop_one(self, *words):
-        """Leaves a checkpoint."""
-        for seconds in [1, 2, 4, 8, 16, 32]:
-            running = subprocess.Popen(
-                [program.PROGRAM, "trace", "dish.toml", "-n", "1e12", *words],
-                cwd=self.folder, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-            )
+    def start(self, *words):
+        running = subprocess.Popen(
+            [program.PROGRAM, *words], cwd=self.folder, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+        )
+        self.addCleanup(running.communicate)
+        self.addCleanup(running.kill)
+        return running
+
+    def first_line(self, *words):
+        """What it says first, at the latest as it ends."""
+        running = self.start(*words)
+        line = running.stderr.readline()
+        running.kill()
+        return line
+
+    def stopped(self, words, until, waits_s=(1, 2, 4, 8, 16, 32), begins=""):
+        """Runs the program, for ever more seconds from its line `begins` on, until a signal that stops it makes it say
+        what `until` matches."""
+        for seconds in waits_s:
+            running = self.start(*words)
+            if begins:
+                self.assertIn(begins, running.stderr.readline())
             time.sleep(seconds)
             running.send_signal(signal.SIGTERM)
             _, err = running.communicate()
             self.assertEqual(running.returncode, 75)
-            if (self.folder / "dish.h5.checkpoint").exists():
+            if re.search(until, err):
                 return err
-        self.fail("no samples done")
+        self.fail(f"it never says '{until}'")
+
+    def stop_one(self, *words):
+        """Leaves a checkpoint."""
+        return self.stopped(["trace", "dish.toml", "-n", "1e12", *words], "samples done are kept")
+
+    def test_what_was_done_counts(self):
+        """Stopped again soon after, a run that goes on has no less than before; one that began anew would have less."""
+        first = self.stop_one()
+        second = self.stopped(
+            ["trace", "dish.toml", "-n", "1e12"], "samples done are kept", (0.1, 0.5, 1, 2, 4, 8, 16, 32), "goes on from 'dish.h5.checkpoint', "
+        )
+        samples = [int(re.search(r"the (\d+) samples done", err)[1]) for err in [first, second]]
+        self.assertGreaterEqual(samples[1], samples[0])
+
+    def test_what_a_search_knows_counts(self):
+        (self.folder / "bowl.toml").write_text(steer_test.BOWL)
+        words = ["steer", "bowl.toml", "--search-samples", "2^18"]
+        path = self.folder / "bowl-steer.h5.checkpoint"
+        self.stopped(words, "what the search knows is kept")
+        size = path.stat().st_size
+        self.stopped(words, "stopped", (0.1,), "goes on from 'bowl-steer.h5.checkpoint'\n")
+        self.assertGreaterEqual(path.stat().st_size, size)
+        self.stopped(words, "what the search knows is kept", (0.5, 1, 2, 4, 8, 16, 32), "goes on from")
+        self.assertGreater(path.stat().st_size, size)
+
+    def test_what_the_scene_reads_belongs_to_the_run(self):
+        mount = 'mount = { kind = "fixed", position_m = [0, 0, 0] }'
+        (self.folder / "dish.toml").write_text(program.DISH.replace(mount, mount + '\narray = { kind = "csv", file = "p.csv" }'))
+        words = ["trace", "dish.toml", "-n", "1e12"]
+        (self.folder / "p.csv").write_text("x_m,y_m,z_m\n0,0,0\n")
+        self.stop_one()
+        self.assertIn("goes on from 'dish.h5.checkpoint', ", self.first_line(*words))
+        (self.folder / "p.csv").write_text("x_m,y_m,z_m\n0.001,0,0\n")
+        self.assertIn("is of another run, whose scene, options or program differ: not used\n", self.first_line(*words))
 
     def test_what_belongs_to_another_run(self):
         err = self.stop_one()
@@ -139,12 +189,8 @@ class Told(ProgramTest):
             (b"", "is no checkpoint that this program reads"),
         ]:
             path.write_bytes(hurt)
-            running = subprocess.Popen(
-                [program.PROGRAM, "trace", "dish.toml", "-n", "1e12"], cwd=self.folder, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
-            )
-            self.assertEqual(running.stderr.readline(), f"catoptra: 'dish.h5.checkpoint' {words}: not used\n")
-            running.kill()
-            running.communicate()
+            said = self.first_line("trace", "dish.toml", "-n", "1e12")
+            self.assertEqual(said, f"catoptra: 'dish.h5.checkpoint' {words}: not used\n")
 
     def test_off(self):
         running = subprocess.Popen(

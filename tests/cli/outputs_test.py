@@ -148,11 +148,23 @@ class Refused(ProgramTest):
 
     def test_longest_name(self):
         name = "n" * 252 + ".h5"  # 255 bytes: as long as Linux's file systems allow
-        self.succeed("trace", "dish.toml", "-n", "2^14", "-o", name)
+        self.succeed("trace", "dish.toml", "-n", "2^20", "-o", name, "--checkpoint", "0.001s")  # kept under a name of its own
         self.assertEqual(self.files(), ["dish.toml", name])
+
+    def test_refused_before_the_work(self):
+        """These would trace for hours."""
+        self.refused(["trace", "dish.toml", "-n", "1e12", "-o", "no/a.h5"], "can't write 'no/a.h5': No such file or directory\n", 1)
+        (self.folder / "dish.toml").write_text(TRACKED)
+        self.refused(
+            ["steer", "dish.toml", "-n", "1e12", "-o", "no/a.h5"], "can't write 'no/a.h5': No such file or directory\n", 1
+        )
 
 
 class Temporaries(ProgramTest):
+    def setUp(self):
+        super().setUp()
+        self.assertTrue(os.path.exists(SHIM), "CATOPTRA_KILL_AT must name the preloaded library")
+
     def left(self, name, age_s, text="x"):
         path = self.folder / name
         path.write_text(text)
@@ -169,15 +181,46 @@ class Temporaries(ProgramTest):
             self.assertEqual(self.run_program("trace", "dish.toml", "-n", "2^14")[0], 0)
         self.assertEqual([path.exists() for path in [stale, fresh, other, held]], [False, True, True, True])
 
-    def test_file_that_a_link_names_is_not_emptied(self):
-        """A name that can be foretold could be a link, to whatever its maker wants emptied."""
-        victim = self.left("victim", 0, "precious")
-        running = subprocess.Popen(
-            ["/bin/sh", "-c", f'ln -s victim "dish.h5.$$.part"; exec "{program.PROGRAM}" trace dish.toml -n 2^14 -q'],
-            cwd=self.folder, stdout=subprocess.DEVNULL,
-        )
-        self.assertEqual(running.wait(), 0)
-        self.assertEqual(victim.read_text(), "precious")
+    def test_names_of_two_machines(self):
+        """Two containers may have the same folder and the same process number, and a name that can be foretold could be a
+        link, to whatever its maker wants emptied."""
+        log = self.folder / "log"
+        for _ in range(2):
+            code, _, err = self.run_program(
+                "trace", "dish.toml", "-n", "2^14", environment={"LD_PRELOAD": SHIM, "PROCESS_ID": "1", "RENAME_LOG": str(log)}
+            )
+            self.assertEqual((code, err), (0, ""))
+        names = [pathlib.Path(line).name for line in log.read_text().splitlines()]
+        self.assertEqual(len(names), len(set(names)))
+        self.assertGreaterEqual(len(names), 2)
+        for name in names:
+            self.assertRegex(name, r"^\.catoptra-[0-9a-f]{16}\.part$")
+            self.assertNotIn("00000000", name)  # of 64 random bits: once in millions of runs
+
+    def note(self, *names, end="\0"):
+        """What a set of files that was cut off leaves: pairs of names, and an empty one at the end."""
+        path = self.folder / ".catoptra-0123456789abcdef.set"
+        path.write_text("".join(f"{name}\0" for name in names) + end)
+        return path
+
+    def test_note_of_a_set_that_was_cut_off(self):
+        new = ".catoptra-0123456789abcde2.part"
+        (self.folder / "other").mkdir()
+        for names, end, done in [
+            ([new, "a.csv"], "\0", True),
+            ([new, "a.csv"], "", False),  # cut short: came before the moment that counts
+            ([new, "other/a.csv"], "\0", False),  # a note says nothing about other folders
+            (["own.csv", "a.csv"], "\0", False),  # nor about files that are no temporaries
+        ]:
+            with self.subTest(names):
+                for name, text in [("a.csv", "old"), ("own.csv", "own"), (new, "new"), ("other/a.csv", "old")]:
+                    (self.folder / name).write_text(text)
+                note = self.note(*names, end=end)
+                self.assertEqual(self.run_program("trace", "dish.toml", "-n", "2^14")[0], 0)
+                self.assertEqual((self.folder / "a.csv").read_text(), "new" if done else "old")
+                self.assertEqual((self.folder / "other" / "a.csv").read_text(), "old")
+                self.assertTrue((self.folder / "own.csv").exists())
+                self.assertFalse(note.exists())
 
 
 class Together(ProgramTest):
