@@ -84,7 +84,7 @@ void put_axis(Hdf5File& file, const std::string& group, const FluxAxis& axis) {
 /// In how many places the receiver stands.
 std::size_t copies_of(const Scene& scene, const std::string& receiver) {
   const auto found = std::ranges::find(scene.components, receiver, &Component::name);
-  return found == scene.components.end() ? 1 : found->array_offsets_m.size();
+  return found == scene.components.end() ? 1 : found->copies();
 }
 
 void put_flux(Hdf5File& file, const std::string& group, const FluxMap& map, std::size_t copies) {

@@ -5,8 +5,10 @@
 #include <cmath>
 #include <limits>
 #include <span>
+#include <stdexcept>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <variant>
 #include <vector>
 
@@ -79,6 +81,22 @@ struct Choice {
   int index = 0;
 };
 
+/// A table of numbers in a file that the scene names by its path from the scene's folder: the first line names the
+/// columns, which are the Field's words. Reading the key reads the file.
+struct NumberFile {
+  std::string path;
+  std::vector<std::vector<double>> rows;  // as the file has them, one number a column
+};
+
+/// Keys that are allowed one by one and don't fit together, or a file's numbers that mean nothing. What the complete()
+/// or check() of a kind throws to have it said at one of its keys.
+struct KeyFault : std::invalid_argument {
+  KeyFault(std::string_view key_, const std::string& message, std::vector<std::string> notes_ = {})
+      : std::invalid_argument(message), key(key_), notes(std::move(notes_)) {}
+  std::string key;
+  std::vector<std::string> notes;
+};
+
 enum class Need { required, optional };
 
 /// One scene key of a T. `member` is stored in SI whatever the key's unit. For optional keys the default is what a
@@ -87,14 +105,14 @@ template <class T>
 struct Field {
   /// A Vec without a unit is a direction: never of zero length, and stored with unit length.
   using Member = std::variant<double T::*, int T::*, Vec2 T::*, std::array<int, 2> T::*, Vec T::*, PerAxis T::*,
-                              AngleCurve T::*, Choice T::*, std::vector<Vec2> T::*, std::string T::*>;
+                              AngleCurve T::*, Choice T::*, std::vector<Vec2> T::*, std::string T::*, NumberFile T::*>;
   std::string_view key;
   Member member;
   Unit unit;
   Range range;  // each number of a vector must hold it
   Need need;
   std::string_view meaning;
-  std::span<const std::string_view> words{};  // what a Choice may be
+  std::span<const std::string_view> words{};  // what a Choice may be; the columns of a NumberFile
 
   consteval Field(std::string_view key_, Member member_, Unit unit_, Range range_, Need need_,
                   std::string_view meaning_, std::span<const std::string_view> words_ = {})

@@ -9,8 +9,8 @@
 namespace catoptra {
 namespace {
 
-Vec at_azimuth(double radius_m, double azimuth_rad) {
-  return {radius_m * std::sin(azimuth_rad), radius_m * std::cos(azimuth_rad), 0};
+Frame at_azimuth(double radius_m, double azimuth_rad) {
+  return {{radius_m * std::sin(azimuth_rad), radius_m * std::cos(azimuth_rad), 0}};
 }
 
 bool is_full_turn(double span_rad) {
@@ -19,7 +19,7 @@ bool is_full_turn(double span_rad) {
 
 void check_window(double from_rad, double to_rad) {
   if (!(to_rad > from_rad) || to_rad - from_rad > 2 * pi * (1 + 1e-12)) {
-    throw std::invalid_argument("to_azimuth_deg must be more than from_azimuth_deg, by 360 at most");
+    throw KeyFault("to_azimuth_deg", "to_azimuth_deg must be more than from_azimuth_deg, by 360 at most");
   }
 }
 
@@ -37,11 +37,11 @@ void GridArray::check() const {
   check_copies(1.0 * count[0] * count[1]);
 }
 
-std::vector<Vec> GridArray::offsets_m() const {
-  std::vector<Vec> out;
+std::vector<Frame> GridArray::frames() const {
+  std::vector<Frame> out;
   for (int j = 0; j < count[1]; ++j) {
     for (int i = 0; i < count[0]; ++i) {
-      out.push_back({(i - 0.5 * (count[0] - 1)) * spacing_m.x, (j - 0.5 * (count[1] - 1)) * spacing_m.y, 0});
+      out.push_back({{(i - 0.5 * (count[0] - 1)) * spacing_m.x, (j - 0.5 * (count[1] - 1)) * spacing_m.y, 0}});
     }
   }
   return out;
@@ -51,8 +51,8 @@ void RingArray::check() const {
   check_window(from_azimuth_rad, to_azimuth_rad);
 }
 
-std::vector<Vec> RingArray::offsets_m() const {
-  std::vector<Vec> out;
+std::vector<Frame> RingArray::frames() const {
+  std::vector<Frame> out;
   const double span_rad = to_azimuth_rad - from_azimuth_rad;
   const int gaps = is_full_turn(span_rad) ? count : count - 1;  // a full turn ends where it began
   for (int i = 0; i < count; ++i) {
@@ -73,8 +73,8 @@ void RingsArray::check() const {
   check_copies(copies);
 }
 
-std::vector<Vec> RingsArray::offsets_m() const {
-  std::vector<Vec> out;
+std::vector<Frame> RingsArray::frames() const {
+  std::vector<Frame> out;
   const double span_rad = to_azimuth_rad - from_azimuth_rad;
   for (int ring = 0; ring < rings; ++ring) {
     const double radius_m = inner_radius_m + ring * radial_spacing_m;
@@ -95,12 +95,12 @@ void SpiralArray::check() const {
   }
 }
 
-std::vector<Vec> SpiralArray::offsets_m() const {
+std::vector<Frame> SpiralArray::frames() const {
   // r = c sqrt(n), turned by the golden angle from each to the next: H. Vogel, A better way to construct the sunflower
   // head, Mathematical Biosciences 44 (1979) 179. Each point owns pi c^2, here spacing^2.
   const double golden_angle_rad = pi * (3 - std::sqrt(5.0));
   const double span_rad = to_azimuth_rad - from_azimuth_rad;
-  std::vector<Vec> out;
+  std::vector<Frame> out;
   for (double n = 0.5; static_cast<int>(out.size()) < count; n += 1) {
     const double azimuth_rad = std::fmod(n * golden_angle_rad, 2 * pi);
     double beyond_rad = std::fmod(azimuth_rad - from_azimuth_rad, 2 * pi);
@@ -108,6 +108,12 @@ std::vector<Vec> SpiralArray::offsets_m() const {
     if (beyond_rad > span_rad) continue;
     out.push_back(at_azimuth(std::sqrt(inner_radius_m * inner_radius_m + n * spacing_m * spacing_m / pi), azimuth_rad));
   }
+  return out;
+}
+
+std::vector<Frame> CsvArray::frames() const {
+  std::vector<Frame> out;
+  for (const auto& row : file.rows) out.push_back({{row[0], row[1], row[2]}});
   return out;
 }
 

@@ -1,6 +1,7 @@
 #pragma once
-// Arrays: copies of a component, as offsets added to its mount's position. check() throws std::invalid_argument where
-// keys that are fine one by one don't fit together. To add one: a struct here, and its name in AnyArray.
+// Arrays: copies of a component, as the frames of the ground on which their mounts stand. What a mount's keys say
+// counts from there and along its axes; aim points stay where they are. check() throws std::invalid_argument where keys
+// that are fine one by one don't fit together. To add one: a struct here, and its name in AnyArray.
 #include <array>
 #include <string>
 #include <string_view>
@@ -8,10 +9,9 @@
 #include <vector>
 
 #include "numeric/field.h"
+#include "scene/frame_table.h"
 
 namespace catoptra {
-
-inline constexpr int most_copies = 1'000'000;
 
 /// Rows and columns about the mount's position.
 struct GridArray {
@@ -26,7 +26,7 @@ struct GridArray {
        "from copy to copy, along east and along north"},
   }};
   void check() const;
-  std::vector<Vec> offsets_m() const;
+  std::vector<Frame> frames() const;
 };
 
 /// Evenly along a circle, or along a part of it.
@@ -45,7 +45,7 @@ struct RingArray {
        "where the last stands (a full turn is shared evenly): more than from_azimuth_deg, by 360 at most"},
   }};
   void check() const;
-  std::vector<Vec> offsets_m() const;
+  std::vector<Frame> frames() const;
 };
 
 /// Rings one behind the other, every second one turned by half a gap, so that a mirror looks between two before it.
@@ -70,7 +70,7 @@ struct RingsArray {
   }};
   double slots(int ring) const;  // copies in a ring, counted from 0
   void check() const;
-  std::vector<Vec> offsets_m() const;
+  std::vector<Frame> frames() const;
 };
 
 /// Even density round a centre, like a sunflower's seeds.
@@ -92,20 +92,21 @@ struct SpiralArray {
        "... to here: more than from_azimuth_deg, by 360 at most"},
   }};
   void check() const;
-  std::vector<Vec> offsets_m() const;
+  std::vector<Frame> frames() const;
 };
 
 /// Positions out of a table.
 struct CsvArray {
   static constexpr std::string_view kind = "csv";
-  std::string file;
+  NumberFile file;
 
+  static constexpr std::array<std::string_view, 3> columns{"x_m", "y_m", "z_m"};
   static constexpr std::array<Field<CsvArray>, 1> fields{{
-      {"file", &CsvArray::file, units::none, range::any, Need::required,
-       "path from the scene's folder; first line x_m,y_m,z_m (east, north, up), then one copy a line"},
+      {"file", &CsvArray::file, units::none, range::any, Need::required, "one copy a line: east, north, up", columns},
   }};
+  std::vector<Frame> frames() const;
 };
 
-using AnyArray = std::variant<GridArray, RingArray, RingsArray, SpiralArray, CsvArray>;
+using AnyArray = std::variant<GridArray, RingArray, RingsArray, SpiralArray, CsvArray, FrameTable>;
 
 }  // namespace catoptra

@@ -99,7 +99,7 @@ class LayoutChecker {
     }
     const double share = static_cast<double>(shaded) / all;
     if (share < 0.5) return;
-    problems_.warning(drafts_[secondary].at.aperture,
+    problems_.warning(drafts_[secondary].at("aperture"),
                       fmt::format("{} keeps the sun from {:.0f} % of {}", drafts_[secondary].what, 100 * share,
                                   drafts_[primary].what),
                       {"a rough estimate for the scene's own sun; a smaller aperture or another place shades less"});
@@ -125,7 +125,7 @@ class LayoutChecker {
       for (const Placed& other : copies_[cover]) {
         const auto height_m = height_above_m(pane, other.frame.point_to_local(p));
         if (!height_m || std::fabs(*height_m) > 1e-9 * (reach_m + length(p))) continue;
-        problems_.error(drafts_[cover].at.mount,
+        problems_.error(drafts_[cover].at("mount"),
                         fmt::format("{} lies in the entrance of {}", drafts_[cover].what, drafts_[primary].what),
                         {"light starts there and would not pass it", "allowed: a hair above it, 0.001 m say"});
         return;
@@ -152,20 +152,20 @@ class LayoutChecker {
         }
         if (behind == 0) continue;
         if (before > 0) {
-          problems_.warning(drafts_[receiver].at.mount,
+          problems_.warning(drafts_[receiver].at("mount"),
                             fmt::format("{} cuts through {}", drafts_[receiver].what, drafts_[mirror].what),
                             {"part of it lies behind the mirror, where no light comes; a hole in the mirror takes an "
                              "aperture with one"});
           return;
         }
         if (ball != nullptr) {
-          problems_.warning(drafts_[receiver].at.mount,
+          problems_.warning(drafts_[receiver].at("mount"),
                             fmt::format("{} lies inside {}", drafts_[receiver].what, drafts_[mirror].what),
                             {"a ball is closed: no light gets in"});
           return;
         }
         if (role_of(mirror) == Role::primary) {
-          problems_.warning(drafts_[receiver].at.mount,
+          problems_.warning(drafts_[receiver].at("mount"),
                             fmt::format("{} lies behind {}", drafts_[receiver].what, drafts_[mirror].what),
                             {"light would have to pass through the mirror to reach it"});
           return;
@@ -187,7 +187,7 @@ void check_layout(const std::vector<Draft>& drafts, const Scene& scene, Problems
   try {
     LayoutChecker(drafts, scene, problems)();
   } catch (const PlacementError& fault) {
-    problems.error(drafts[fault.component()].at.aim, fault.what());
+    problems.error(fault.place(), fault.message());
   }
 }
 

@@ -40,9 +40,10 @@ class LinkChecker {
       if (draft.mount_sound) check_jitter(draft);
       const auto* steered = std::get_if<SteeredMount>(&draft.component.mount);
       if (steered != nullptr && draft.mount_sound) check_pose(draft, *steered);
-      if (draft.aim) find(*draft.aim, draft.at.aim, fmt::format("aim of {}", draft.what));
-      if (draft.primary) find(*draft.primary, draft.at.primary, fmt::format("primary of {}", draft.what));
+      if (draft.aim) find(*draft.aim, draft.at_aim(), fmt::format("aim of {}", draft.what));
+      if (draft.primary) find(*draft.primary, draft.at("mount.primary"), fmt::format("primary of {}", draft.what));
       if (draft.by) check_carried(i);
+      check_number(i);
     }
   }
 
@@ -98,12 +99,12 @@ class LinkChecker {
     const Component& c = draft.component;
     const bool has_opening = entrance_of(c.surface).has_value();
     if (has_opening && (c.role == Role::receiver || c.role == Role::cover)) {
-      problems_.error(draft.at.shape, fmt::format("{} can't be a {}", draft.what, c.shape_kind),
+      problems_.error(draft.at("shape"), fmt::format("{} can't be a {}", draft.what, c.shape_kind),
                       {"allowed: a primary, secondary or obstacle; the absorber at its exit is a flat receiver, a pane "
                        "over its entrance a flat cover"});
     }
     if (c.role != Role::primary || aperture_area_m2(c.surface, c.outline) > 0) return;
-    problems_.error(draft.at.shape, fmt::format("{} has no aperture that faces along its axis", draft.what),
+    problems_.error(draft.at("shape"), fmt::format("{} has no aperture that faces along its axis", draft.what),
                     {fmt::format("found: a {}", c.shape_kind),
                      "allowed: a shape with an aperture, a disc, or a cone that shows its front to +z, inside where it "
                      "opens upward or outside where it narrows",
@@ -128,7 +129,7 @@ class LinkChecker {
     }
     if (wanted_m < limit_m) return;
     const bool trough = std::holds_alternative<Trough>(draft.component.surface);
-    problems_.error(draft.at.aperture, fmt::format("'aperture' of {} is larger than its surface", draft.what),
+    problems_.error(draft.at("aperture"), fmt::format("'aperture' of {} is larger than its surface", draft.what),
                     {fmt::format("found: it reaches {:.6g} m from the {}", wanted_m, trough ? "middle" : "axis"),
                      fmt::format("allowed: {} {:.6g} m, where the {} turns back under itself",
                                  circular ? "up to" : "less than", limit_m, draft.component.shape_kind)});
@@ -149,8 +150,8 @@ class LinkChecker {
            is_cover ? "allowed: a finish of kind glass or sellmeier_glass; what stops light is an [[obstacle]]"
                     : "allowed: a mirror, an absorber or dark; panes and tubes of glass are [[cover]]"});
     };
-    check(draft.component.front_finish, draft.finish, draft.at.finish, "finish");
-    check(draft.component.back_finish, draft.back, draft.at.back, "back");
+    check(draft.component.front_finish, draft.finish, draft.at("finish"), "finish");
+    check(draft.component.back_finish, draft.back, draft.at("back"), "back");
   }
 
   void check_finish(const Draft& draft) {
@@ -162,10 +163,10 @@ class LinkChecker {
         front >= 0 && std::holds_alternative<Mirror>(scene_.finishes[static_cast<std::size_t>(front)].finish);
     const Role role = draft.component.role;
     if ((role == Role::primary || role == Role::secondary) && !mirror) {
-      problems_.warning(draft.at.finish, fmt::format("{} is no mirror: its finish reflects no image", draft.what));
+      problems_.warning(draft.at("finish"), fmt::format("{} is no mirror: its finish reflects no image", draft.what));
     }
     if (role == Role::receiver && mirror) {
-      problems_.warning(draft.at.finish, fmt::format("{} is a mirror: it sends most of its light away", draft.what));
+      problems_.warning(draft.at("finish"), fmt::format("{} is a mirror: it sends most of its light away", draft.what));
     }
   }
 
@@ -175,7 +176,7 @@ class LinkChecker {
     const PerAxis jitter_rad = tracking_jitter(draft.component.mount);
     if (jitter_rad.is_zero() || role == Role::primary || role == Role::secondary) return;
     problems_.warning(
-        draft.at.jitter,
+        draft.at("mount.jitter_mrad"),
         fmt::format("the jitter of {} has no effect: only what mirrors reflect is jittered", draft.what),
         {"allowed: bias_mrad for a steady error; mount = { kind = \"carried\", by = ... } for what moves with "
          "a collector and its jitter"});
@@ -188,7 +189,7 @@ class LinkChecker {
     };
     const Vec &o = mount.offset_m, &t = mount.travel_m;
     if (beyond(o.x, t.x) || beyond(o.y, t.y) || beyond(o.z, t.z)) {
-      problems_.error(draft.at.pose, fmt::format("the pose of {} is beyond its travel", draft.what),
+      problems_.error(draft.at("mount.pose"), fmt::format("the pose of {} is beyond its travel", draft.what),
                       {fmt::format("found: offset_m = [{:.6g}, {:.6g}, {:.6g}]", o.x, o.y, o.z),
                        fmt::format("allowed: travel_m = [{:.6g}, {:.6g}, {:.6g}] either way", t.x, t.y, t.z)});
     }
@@ -200,7 +201,7 @@ class LinkChecker {
                                       ? fmt::format("{:.6g}", limit.x / degree)
                                       : fmt::format("[{:.6g}, {:.6g}]", limit.x / degree, limit.y / degree);
       problems_.error(
-          draft.at.pose, fmt::format("the pose of {} is beyond its tilt", draft.what),
+          draft.at("mount.pose"), fmt::format("the pose of {} is beyond its tilt", draft.what),
           {fmt::format("found: its axis leans {:.4g} degrees from home_axis", std::hypot(tilt.x, tilt.y) / degree),
            fmt::format("allowed: tilt_deg = {} at most", allowed)});
     }
@@ -208,16 +209,27 @@ class LinkChecker {
 
   void check_carried(std::size_t i) {
     const Draft& draft = drafts_[i];
-    if (draft.has_array) {
-      problems_.error(draft.at.array, fmt::format("{} is carried and can't have an array of its own", draft.what),
+    if (draft.has("array")) {
+      problems_.error(draft.at("array"), fmt::format("{} is carried and can't have an array of its own", draft.what),
                       {"allowed: an array of the carrier, which every carried component follows copy for copy"});
     }
-    if (!find(*draft.by, draft.at.by, fmt::format("carrier of {}", draft.what))) return;
+    if (!find(*draft.by, draft.at("mount.by"), fmt::format("carrier of {}", draft.what))) return;
     const ChainEnd& end = ends_[i];
     if (end.is_circle)
       say_circle(i);
     else if (end.component)
-      scene_.components[i].array_offsets_m = drafts_[*end.component].component.array_offsets_m;
+      scene_.components[i].carrier_mounts = drafts_[*end.component].component.array.size();
+  }
+
+  void check_number(std::size_t i) {
+    const Component& c = scene_.components[i];
+    if (c.copies() <= most_copies) return;
+    const bool facets = c.facets.size() > 1;
+    problems_.error(drafts_[i].at(facets ? "facets" : "array"),
+                    fmt::format("{} has too many {}", drafts_[i].what, facets ? "facets" : "copies"),
+                    {facets ? fmt::format("found: {} in each of {} copies", c.facets.size(), c.mounts())
+                            : fmt::format("found: {}", c.mounts()),
+                     fmt::format("allowed: {} in all", most_copies)});
   }
 
   void say_circle(std::size_t i) {
@@ -232,7 +244,8 @@ class LinkChecker {
     }
     text += fmt::format("'{}'", shortened(drafts_[at].component.name));
     if (std::ranges::find(chain, at) == chain.end()) text += ", and so on";
-    problems_.error(drafts_[i].at.by, fmt::format("{} is carried in a circle", drafts_[i].what), {std::move(text)});
+    problems_.error(drafts_[i].at("mount.by"), fmt::format("{} is carried in a circle", drafts_[i].what),
+                    {std::move(text)});
   }
 
   const std::vector<Draft>& drafts_;

@@ -111,7 +111,8 @@ class SenseChecker {
     const double across_m =
         std::min(east.point_m.x - west.point_m.x, north.point_m.y - south.point_m.y) * grid / (grid - 1);
     if (across_m <= widest_m) return;
-    problems_.warning(drafts_[i].at.shape, fmt::format("{} is wider than {} m", drafts_[i].what, number_text(widest_m)),
+    problems_.warning(drafts_[i].at("shape"),
+                      fmt::format("{} is wider than {} m", drafts_[i].what, number_text(widest_m)),
                       {"keys that end with _m hold metres: 14000 mm is 14"});
   }
 
@@ -121,7 +122,7 @@ class SenseChecker {
     const bool moves = mount->travel_m.x > 0 || mount->travel_m.y > 0 || mount->travel_m.z > 0 ||
                        !mount->tilt_rad.is_zero() || mount->roll_limit_rad > 0;
     if (moves) return;
-    problems_.warning(drafts_[i].at.mount, fmt::format("{} is steered but can't move", drafts_[i].what),
+    problems_.warning(drafts_[i].at("mount"), fmt::format("{} is steered but can't move", drafts_[i].what),
                       {"allowed: more than 0 in travel_m, tilt_deg or roll_limit_deg; kind = \"fixed\" for what stands "
                        "still"});
   }
@@ -136,7 +137,7 @@ class SenseChecker {
         },
         c.surface);
     if (curvature_per_m < 0)
-      problems_.warning(drafts_[i].at.shape, fmt::format("{} is convex: it spreads the light", drafts_[i].what),
+      problems_.warning(drafts_[i].at("shape"), fmt::format("{} is convex: it spreads the light", drafts_[i].what),
                         {"a concave mirror has a positive radius_m or focal_length_m"});
     if (is_two_sided(i)) return;
     const bool lit = std::ranges::any_of(looked_at(i), [&](const Placed& copy) {
@@ -145,7 +146,7 @@ class SenseChecker {
       });
     });
     if (!lit)
-      problems_.warning(drafts_[i].at.mount, fmt::format("{} turns its back to the sun", drafts_[i].what),
+      problems_.warning(drafts_[i].at("mount"), fmt::format("{} turns its back to the sun", drafts_[i].what),
                         {"the front is the side that the axis points to; a back without a finish is dark"});
   }
 
@@ -183,24 +184,25 @@ class SenseChecker {
       if (sees(i, j)) return;
     }
     if (!any_mirror || facets_[i].empty()) return;
-    problems_.warning(drafts_[i].at.mount, fmt::format("{} faces away from every mirror", drafts_[i].what),
+    problems_.warning(drafts_[i].at("mount"), fmt::format("{} faces away from every mirror", drafts_[i].what),
                       {"the front is the side that the axis points to; a back without a finish is dark"});
   }
 
-  /// Mirrors of a field aim at one place. All others concentrate each for itself.
+  /// Mirrors of a field aim at one place, and so do the facets of a mirror. All others concentrate each for itself.
   void check_copies() {
     for (std::size_t i = 0; i < drafts_.size(); ++i) {
       const AnyMount& mount = scene_.components[i].mount;
-      const std::size_t copies = number_of_copies(i);
+      const std::size_t copies = scene_.components[i].mounts();
       if (role_of(i) != Role::primary || copies < 2) continue;
       if (std::holds_alternative<HeliostatMount>(mount) || std::holds_alternative<SharedDriveMount>(mount)) continue;
       for (const Role role : {Role::secondary, Role::receiver}) {
         std::size_t others = 0;
-        for (std::size_t j = 0; j < drafts_.size(); ++j) others += role_of(j) == role ? number_of_copies(j) : 0;
+        for (std::size_t j = 0; j < drafts_.size(); ++j)
+          others += role_of(j) == role ? scene_.components[j].mounts() : 0;
         if (others == 0 || others >= copies) continue;
         const std::string_view word = role == Role::secondary ? "secondary" : "receiver";
         problems_.warning(
-            drafts_[i].at.array,
+            drafts_[i].at("array"),
             fmt::format("{} has {} copies, but the scene has only {} {}{}", drafts_[i].what, copies, others, word,
                         others == 1 ? "" : (role == Role::secondary ? " mirrors" : "s")),
             {fmt::format("allowed: the same array for the {}, or a {} that the mirror carries", word, word)});
@@ -222,7 +224,7 @@ class SenseChecker {
     const double sine = std::sin(half_angle_rad(scene_.sun.shape));
     if (!receiver || !(aperture_m2 * sine * sine > 1.05 * receiver_m2)) return;
     problems_.warning(
-        drafts_[*receiver].at.shape,
+        drafts_[*receiver].at("shape"),
         fmt::format("the primaries' aperture is {:.3g} times the receivers' area", aperture_m2 / receiver_m2),
         {fmt::format("the sun's own size allows a concentration of {:.3g} at most: 1 / sin^2 of its half-angle",
                      1 / (sine * sine)),

@@ -27,7 +27,7 @@ class Completer {
     for (Draft& draft : drafts_) {
       if (!draft.corrector) continue;
       const std::size_t errors_before = problems_.error_count();
-      std::visit([&](const auto& shape) { complete(draft, shape); }, draft.corrector->shape);
+      std::visit([&](const auto& shape) { complete(draft, shape); }, *draft.corrector);
       draft.shape_sound = draft.shape_sound && problems_.error_count() == errors_before;
     }
   }
@@ -35,10 +35,9 @@ class Completer {
  private:
   template <class Shape>
   void complete(Draft& draft, const Shape& shape) {
-    const PendingCorrector& at = *draft.corrector;
     const Role role = draft.component.role;
     if (role == Role::primary || role == Role::receiver || role == Role::cover) {
-      problems_.error(at.place, fmt::format("{} can't be a {}", draft.what, Shape::kind),
+      problems_.error(draft.at("shape"), fmt::format("{} can't be a {}", draft.what, Shape::kind),
                       {"allowed: in [[secondary]] and [[obstacle]]"});
       return;
     }
@@ -50,7 +49,7 @@ class Completer {
     const auto design = shape.design(primary->component.surface);
     if (!design) {
       problems_.error(
-          at.primary, fmt::format("a {} can't complete '{}'", Shape::kind, shape.primary),
+          draft.at("shape.primary"), fmt::format("a {} can't complete '{}'", Shape::kind, shape.primary),
           {fmt::format("found: a {}", primary->component.shape_kind), fmt::format("allowed: {}", Shape::primaries)});
       return;
     }
@@ -64,7 +63,8 @@ class Completer {
       draft.component.outline = std::move(solved.outline);
       warn_of_tight_rim(draft, shape, *design, primary->component);
     } catch (const std::range_error& fault) {
-      problems_.error(at.through, fmt::format("the shape of {} can't be solved: {}", draft.what, fault.what()),
+      problems_.error(draft.at("shape.through_m"),
+                      fmt::format("the shape of {} can't be solved: {}", draft.what, fault.what()),
                       {"allowed: a vertex farther from focus_m and from the primary's own focus, or another beam"});
     }
   }
@@ -88,7 +88,7 @@ class Completer {
                       Shape::beam_key, std::ceil(2 * needed_m * 1000) / 1000, sun_edge_rad * 1000));
     }
     problems_.warning(
-        draft.corrector->beam,
+        draft.at(fmt::format("shape.{}", Shape::beam_key)),
         fmt::format("{} ends where rays from the middle of the sun end: some light passes its rim", draft.what),
         std::move(notes));
   }
@@ -97,7 +97,7 @@ class Completer {
     const auto at = std::ranges::find_if(
         drafts_, [&](const Draft& d) { return d.component.role == Role::primary && d.component.name == name; });
     if (at != drafts_.end()) return &*at;
-    problems_.error(draft.corrector->primary,
+    problems_.error(draft.at("shape.primary"),
                     fmt::format("no primary is called '{}', which {} is to complete", shortened(name), draft.what),
                     problems_.is_full() ? std::vector<std::string>() : word_notes(name, names_));
     return nullptr;
@@ -106,28 +106,30 @@ class Completer {
   template <class Shape>
   void say(const DesignFault& fault, const CorrectorDesign& design, const Draft& draft, const Shape& shape) {
     using Kind = DesignFault::Kind;
-    const PendingCorrector& at = *draft.corrector;
     const double own_focus_m = 0.5 / design.curvature_per_m;
     switch (fault.kind) {
       case Kind::not_concave:
-        problems_.error(at.primary,
+        problems_.error(draft.at("shape.primary"),
                         fmt::format("'{}' spreads light, and {} can't gather it", shape.primary, draft.what),
                         {"found: a convex primary", "allowed: a concave one, its radius or focal length more than 0"});
         break;
       case Kind::beam_too_wide:
-        problems_.error(at.beam, fmt::format("the beam of {} is wider than its primary can be", draft.what),
+        problems_.error(draft.at(fmt::format("shape.{}", Shape::beam_key)),
+                        fmt::format("the beam of {} is wider than its primary can be", draft.what),
                         {fmt::format("found: {} = {}", Shape::beam_key, number_text(shape.beam_m)),
                          fmt::format("allowed: less than {:.6g}, where '{}' turns back under itself",
                                      2 * *fault.limit_m, shape.primary)});
         break;
       case Kind::upside_down:
-        problems_.error(at.through, fmt::format("the vertex of {} does not lie above its focus", draft.what),
+        problems_.error(draft.at("shape.through_m"),
+                        fmt::format("the vertex of {} does not lie above its focus", draft.what),
                         {fmt::format("found: through_m = {}, focus_m = {}", number_text(shape.through_m),
                                      number_text(shape.focus_m)),
                          "allowed: through_m more than focus_m, as light on the axis is sent straight back"});
         break;
       case Kind::at_paraxial_focus:
-        problems_.error(at.through, fmt::format("the vertex of {} lies in the primary's own focus", draft.what),
+        problems_.error(draft.at("shape.through_m"),
+                        fmt::format("the vertex of {} lies in the primary's own focus", draft.what),
                         {fmt::format("allowed: through_m less or more than {:.6g}", own_focus_m)});
         break;
       case Kind::folds: {
@@ -140,7 +142,7 @@ class Completer {
           notes.push_back(fmt::format("allowed: through_m of about {:.4g} or {}", *fault.through_limit_m,
                                       design.is_beyond() ? "more" : "less"));
         }
-        problems_.error(at.through,
+        problems_.error(draft.at("shape.through_m"),
                         fmt::format("{} would fold back on itself: rays cross before they reach it", draft.what),
                         std::move(notes));
         break;

@@ -10,6 +10,7 @@
 
 #include "geometry/area.h"
 #include "geometry/vector_area.h"
+#include "scene/place_words.h"
 #include "scene/roles.h"
 #include "scene/words.h"
 
@@ -41,24 +42,6 @@ std::string wrapped(const std::string& text, std::size_t indent) {
 
 std::string degrees(double angle_rad) {
   return fmt::format("{:.1f} degrees", angle_rad / units::degree_rad);
-}
-
-std::string point(const Vec& p) {
-  // Rounding must not print a minus before a zero.
-  const auto tidy = [](double x) { return std::fabs(x) < 5e-4 ? 0.0 : x; };
-  return fmt::format("[{:.3f}, {:.3f}, {:.3f}] m", tidy(p.x), tidy(p.y), tidy(p.z));
-}
-
-double azimuth_rad(const Vec& direction) {
-  const double azimuth = std::atan2(direction.x, direction.y);
-  return azimuth < 0 ? azimuth + 2 * pi : azimuth;
-}
-
-std::string heading(const Vec& axis) {
-  if (std::hypot(axis.x, axis.y) < 1e-6) return axis.z > 0 ? "straight up" : "straight down";
-  const double elevation_rad = std::asin(std::clamp(axis.z, -1.0, 1.0));
-  return fmt::format("azimuth {:.1f}, elevation {:.1f} degrees", azimuth_rad(axis) / units::degree_rad,
-                     elevation_rad / units::degree_rad);
 }
 
 std::string outline_words(const AnyOutline& outline) {
@@ -209,7 +192,7 @@ std::string tracking_words(const PerAxis& bias, const PerAxis& jitter) {
 
 template <class Mount>
 std::string aim_words(const Mount& mount) {
-  return mount.aim.empty() ? point(mount.aim_m) : fmt::format("'{}'", mount.aim);
+  return mount.aim.empty() ? point_text(mount.aim_m) : fmt::format("'{}'", mount.aim);
 }
 
 std::string mount_words(const Component& component) {
@@ -241,7 +224,7 @@ std::string mount_words(const Component& component) {
       return fmt::format("turns with the sun about the centre of curvature of '{}'", m.primary);
     }
     std::string operator()(const TableMount& m) const {
-      return fmt::format("follows the {1} poses in '{0}'", m.file, m.rows.size());
+      return fmt::format("follows the {1} poses in '{0}'", m.file.path, m.rows.size());
     }
     std::string operator()(const SharedDriveMount& m) const {
       return fmt::format("row on a shared drive, axis along {}, aims at the line through {}{}",
@@ -249,27 +232,6 @@ std::string mount_words(const Component& component) {
     }
   };
   return std::visit(Words{}, component.mount);
-}
-
-std::string place_words(std::span<const Placed> copies) {
-  if (copies.size() == 1) {
-    const Frame& frame = copies.front().frame;
-    return fmt::format("stands at {}, faces {}", point(frame.origin), heading(frame.ez));
-  }
-  Box bounds;
-  double least = 1, most = -1, apart = 0;
-  for (const Placed& copy : copies) {
-    bounds.include(copy.frame.origin);
-    least = std::fmin(least, copy.frame.ez.z);
-    most = std::fmax(most, copy.frame.ez.z);
-    apart = std::fmax(apart, length(copy.frame.ez - copies.front().frame.ez));
-  }
-  const auto elevation_deg = [](double z) { return std::asin(std::clamp(z, -1.0, 1.0)) / units::degree_rad; };
-  const std::string facing = apart < 1e-6
-                                 ? "all face " + heading(copies.front().frame.ez)
-                                 : fmt::format("facing different directions, elevation {:.1f} to {:.1f} degrees",
-                                               elevation_deg(least), elevation_deg(most));
-  return fmt::format("{} copies between {} and {}, {}", copies.size(), point(bounds.low), point(bounds.high), facing);
 }
 
 std::string sunshape_words(const AnySunshape& shape) {
@@ -326,7 +288,8 @@ std::string component_words(const Scene& scene, const Component& component, std:
                  2);
   out += wrapped("front " + finish_words(scene, component.front_finish), 2);
   if (component.back_finish >= 0) out += wrapped("back " + finish_words(scene, component.back_finish), 2);
-  out += wrapped(mount_words(component), 2) + wrapped(place_words(copies), 2);
+  if (component.facets.size() > 1) out += wrapped(facets_words(component), 2);
+  out += wrapped(mount_words(component), 2) + wrapped(place_words(component, copies), 2);
   if (component.role == Role::receiver) {
     out += wrapped(fmt::format("flux map of {} x {} bins", component.flux_bins[0], component.flux_bins[1]), 2);
     if (component.heat) out += wrapped(heat_words(*component.heat), 2);

@@ -1,6 +1,7 @@
 #include "scene/keys.h"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include "scene/words.h"
 
@@ -32,6 +33,7 @@ struct DefaultText {
   }
   std::string operator()(const std::vector<Vec2>&) const { return {}; }
   std::string operator()(const std::string& text) const { return text; }
+  std::string operator()(const NumberFile& file) const { return file.path; }
 };
 
 }  // namespace
@@ -68,6 +70,9 @@ std::string allowed_text(const KeyInfo& key) {
       return "rows [[x, y], ...]" + each;
     case ValueType::text:
       return "a text in quotes";
+    case ValueType::number_file:
+      return fmt::format("a file's path from the scene's folder, in quotes; its first line {}",
+                         fmt::join(key.words, ","));
   }
   return {};
 }

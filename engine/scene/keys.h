@@ -9,11 +9,24 @@
 
 namespace catoptra {
 
-enum class ValueType { number, whole, pair, whole_pair, point, direction, per_axis, angle_curve, choice, points, text };
+enum class ValueType {
+  number,
+  whole,
+  pair,
+  whole_pair,
+  point,
+  direction,
+  per_axis,
+  angle_curve,
+  choice,
+  points,
+  text,
+  number_file
+};
 
 /// What a value may be once read, in SI; the types are those of Field::Member.
 using Value = std::variant<double, int, Vec2, std::array<int, 2>, Vec, PerAxis, AngleCurve, Choice, std::vector<Vec2>,
-                           std::string>;
+                           std::string, NumberFile>;
 
 struct KeyInfo {
   std::string_view key;
@@ -50,6 +63,7 @@ KeyInfo key_info(const Field<T>& field) {
         if constexpr (std::is_same_v<Type, Choice>) out.type = ValueType::choice;
         if constexpr (std::is_same_v<Type, std::vector<Vec2>>) out.type = ValueType::points;
         if constexpr (std::is_same_v<Type, std::string>) out.type = ValueType::text;
+        if constexpr (std::is_same_v<Type, NumberFile>) out.type = ValueType::number_file;
         out.default_value = defaults.*member;
       },
       field.member);

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <fmt/format.h>
+#include <utility>
 
 namespace catoptra {
 namespace {
@@ -31,6 +33,24 @@ PoseRow between(const PoseRow& a, const PoseRow& b, double t) {
 }
 
 }  // namespace
+
+void TableMount::complete() {
+  for (const auto& row : std::exchange(file.rows, {})) {
+    const Vec pointing{row[5], row[6], row[7]};
+    if (!(std::fabs(row[1]) <= 90) || !(length(pointing) > 1e-150 && length(pointing) < 1e150)) {
+      throw KeyFault("file",
+                     fmt::format("a row of {} is no pose: elevation {:.6g}, axis [{:.6g}, {:.6g}, {:.6g}]", file.path,
+                                 row[1], pointing.x, pointing.y, pointing.z),
+                     {"allowed: an elevation from -90 to 90, an axis of any length but 0"});
+    }
+    const double azimuth_rad = row[0] * units::degree_rad, elevation_rad = row[1] * units::degree_rad;
+    rows.push_back({{std::cos(elevation_rad) * std::sin(azimuth_rad), std::cos(elevation_rad) * std::cos(azimuth_rad),
+                     std::sin(elevation_rad)},
+                    {row[2], row[3], row[4]},
+                    unit(pointing),
+                    row[8] * units::degree_rad});
+  }
+}
 
 Vec paraxial_image_m(const Vec& centre_m, double radius_m, const Vec& to_sun) {
   return centre_m - (radius_m / 2) * to_sun;

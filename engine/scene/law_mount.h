@@ -64,20 +64,20 @@ struct PoseRow {
 /// Stands where a table says for this sun: rows along the sun's path, as `catoptra steer --poses` writes them.
 struct TableMount {
   static constexpr std::string_view kind = "table";
-  std::string file;
+  NumberFile file;
   double reach_rad = 1 * units::degree_rad;
-  std::vector<PoseRow> rows;  // read from the file
+  std::vector<PoseRow> rows;  // of the file
 
   static constexpr std::array<std::string_view, 9> columns{"azimuth_deg", "elevation_deg", "x_m",    "y_m",     "z_m",
                                                            "axis_x",      "axis_y",        "axis_z", "roll_deg"};
   static constexpr std::array<Field<TableMount>, 2> fields{{
       {"file", &TableMount::file, units::none, range::any, Need::required,
-       "path from the scene's folder; first line "
-       "azimuth_deg,elevation_deg,x_m,y_m,z_m,axis_x,axis_y,axis_z,roll_deg, then one pose a line, in the order of the "
-       "sun's path"},
+       "one pose a line, in the order of the sun's path", columns},
       {"reach_deg", &TableMount::reach_rad, units::degree, range::within(0, 90), Need::optional,
        "how far from the table's path the sun may stand"},
   }};
+  /// Takes the rows from the file. Throws KeyFault where one is no pose.
+  void complete();
 };
 
 /// Rows of a linear Fresnel collector: each turns about its own axis, set so that it throws the noon sun onto the

@@ -1,15 +1,19 @@
 #pragma once
 // What a scene file means, after reading and checking: SI units and radians throughout.
 #include <array>
+#include <cstddef>
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "geometry/frame.h"
 #include "geometry/outline.h"
 #include "geometry/surface.h"
 #include "numeric/field.h"
 #include "optics/finish.h"
+#include "scene/key_places.h"
 #include "scene/mount.h"
 #include "sun/ephemeris.h"
 #include "sun/sunshape.h"
@@ -67,8 +71,9 @@ struct HeatLoss {
   }};
 };
 
-/// Anything that light can meet. `array_offsets_m` places copies: added to the mount's position; a carried component
-/// holds its carrier's, for their number.
+/// Anything that light can meet. Each frame of `array` is ground on which a mount of its own stands; a carried
+/// component has no ground, but as many mounts as its carrier. Each frame of `facets` is a panel in the frame that a
+/// mount holds; what it carries knows nothing of them.
 struct Component {
   std::string name;
   Role role = Role::primary;
@@ -77,9 +82,16 @@ struct Component {
   AnyOutline outline = Whole{};
   int front_finish = -1, back_finish = -1;  // into Scene::finishes; -1: dark
   AnyMount mount;
-  std::vector<Vec> array_offsets_m{{0, 0, 0}};
-  std::array<int, 2> flux_bins{64, 64};  // receivers
-  std::optional<HeatLoss> heat;          // receivers whose heat balance is asked for
+  std::vector<Frame> array{Frame{}}, facets{Frame{}};
+  std::size_t carrier_mounts = 0;           // of a carried component
+  std::array<int, 2> flux_bins{64, 64};     // receivers
+  std::optional<HeatLoss> heat;             // receivers whose heat balance is asked for
+  std::shared_ptr<const KeyPlaces> places;  // none where it was not read from a text
+
+  std::size_t mounts() const { return carrier_mounts > 0 ? carrier_mounts : array.size(); }
+  std::size_t copies() const { return mounts() * facets.size(); }  // facets counted one by one
+  /// Where a key stands in the scene's text: "mount.aim_m".
+  Place place_of(std::string_view key) const { return places ? places->at(key) : Place{}; }
 
   static constexpr std::array<Field<Component>, 1> flux_fields{{
       {"bins", &Component::flux_bins, units::none, range::within(1, 4096), Need::optional,
@@ -102,7 +114,7 @@ struct Scene {
   std::vector<SourceFile> pulled_in;  // tables and positions that the scene named
 };
 
-/// One copy of a component where it stands for a given sun.
+/// One copy of a component, or one facet of it, where it stands for a given sun.
 struct Placed {
   std::int32_t component = 0;
   Frame frame;
@@ -111,7 +123,7 @@ struct Placed {
 /// Everything where it stands for one position of the sun; tracking bias is built in, jitter is left to the tracer.
 struct Layout {
   Vec to_sun{0, 0, 1};
-  std::vector<Placed> placed;  // grouped by component, in the scene's order
+  std::vector<Placed> placed;  // grouped by component, in the scene's order; facets of one copy beside each other
 };
 
 /// Where all components stand for a sun in the direction `to_sun` (unit). Throws std::runtime_error with the

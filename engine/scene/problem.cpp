@@ -58,6 +58,10 @@ std::string counted(std::size_t number, std::string_view thing) {
 
 }  // namespace
 
+std::string located(const std::string& path, Place place, const std::string& message) {
+  return place.line > 0 ? fmt::format("{}:{}:{}: {}", path, place.line, place.column, message) : message;
+}
+
 std::string Problem::text() const {
   std::string out = path;
   if (place.line > 0) out += fmt::format(":{}:{}", place.line, place.column);

@@ -7,17 +7,14 @@
 #include <string_view>
 #include <vector>
 
+#include "scene/place.h"
+
 namespace catoptra {
 
 enum class Severity { error, warning };
 
-/// A stretch of a file, counted from 1 in characters; line 0: the file as a whole.
-struct Place {
-  int line = 0, column = 0;
-  int width = 1;  // characters that the caret marks
-
-  friend bool operator==(const Place&, const Place&) = default;
-};
+/// "path:line:column: message", as messages begin; the message alone for what has no place in a file.
+std::string located(const std::string& path, Place place, const std::string& message);
 
 struct Problem {
   Severity severity = Severity::error;

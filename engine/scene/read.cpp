@@ -6,6 +6,7 @@
 #include <map>
 #include <stdexcept>
 
+#include "geometry/bounds.h"
 #include "scene/ascii_keys.h"
 #include "scene/check.h"
 #include "scene/clean_texts.h"
@@ -40,7 +41,8 @@ void check_errors(TableReader& reader, const AnyFinish& finish) {
       {fmt::format("{0} rad is slope_error_mrad = {1}", number_text(1e3 * error_rad), number_text(1e6 * error_rad))});
 }
 
-std::vector<NamedFinish> read_finishes(const toml::node& node, Problems& problems) {
+std::vector<NamedFinish> read_finishes(const toml::node& node, const Reading& reading) {
+  Problems& problems = reading.problems;
   const auto* table = table_in(node, "finish", "the scene", "tables [finish.NAME]", problems);
   if (table == nullptr) return {};
   std::vector<NamedFinish> out;
@@ -53,7 +55,7 @@ std::vector<NamedFinish> read_finishes(const toml::node& node, Problems& problem
       problems.error(place, "the finish 'dark' is built in", {"allowed: any other name"});
       continue;
     }
-    TableReader reader(*finish, place, fmt::format("finish '{}'", shortened(name.str())), problems);
+    TableReader reader(*finish, place, fmt::format("finish '{}'", shortened(name.str())), reading);
     if (auto kind = read_kind<AnyFinish>(reader)) {
       check_errors(reader, *kind);
       out.push_back({std::string(name.str()), std::move(*kind)});
@@ -98,9 +100,30 @@ void refuse_repeated_names(const std::vector<Draft>& drafts, Problems& problems)
     if (draft.component.name.empty()) continue;
     const auto [at, fresh] = first.emplace(draft.component.name, &draft);
     if (fresh) continue;
-    problems.error(draft.at.name, fmt::format("a second component is called '{}'", draft.component.name),
+    problems.error(draft.at("name"), fmt::format("a second component is called '{}'", draft.component.name),
                    {fmt::format("the first is the {} of line {}", role_word(at->second->component.role),
-                                at->second->at.name.line)});
+                                at->second->at("name").line)});
+  }
+}
+
+/// Along x and y: of the outline; of the surface where that ends by itself.
+Vec2 width_m(const Component& facet) {
+  if (!std::holds_alternative<Whole>(facet.outline)) {
+    const Box2 box = catoptra::box(facet.outline);
+    return {box.high.x - box.low.x, box.high.y - box.low.y};
+  }
+  const Box box = bounds_of(facet.surface, facet.outline);  // a hair too large
+  return {box.high.x - box.low.x, box.high.y - box.low.y};
+}
+
+void place_facets(std::vector<Draft>& drafts, Problems& problems) {
+  for (auto& draft : drafts) {
+    if (!draft.facets || !draft.shape_sound) continue;
+    try {
+      draft.component.facets = frames_of(*draft.facets, width_m(draft.component));
+    } catch (const KeyFault& fault) {
+      problems.error(draft.at("facets." + fault.key), fault.what(), fault.notes);
+    }
   }
 }
 
@@ -142,22 +165,23 @@ class SceneReader {
                       {"allowed: schema = 1, a table [sun], at least one table [[primary]], and what they need"});
       return;
     }
-    TableReader reader(root, {1, 1, 1}, "the scene", problems_);
+    const Reading reading{problems_, files_};
+    TableReader reader(root, {1, 1, 1}, "the scene", reading);
     if (const auto* node = reader.require("schema", "schema = 1, the version of the keys")) read_schema(*node);
     if (auto title = reader.text("title", Need::optional)) scene_.title = std::move(*title);
     const toml::node* site = reader.find("site");
-    if (site != nullptr) scene_.site = read_site(*site, problems_);
+    if (site != nullptr) scene_.site = read_site(*site, reading);
     if (const auto* node = reader.require("sun", "a table [sun]")) {
-      if (auto sun = read_sun(*node, scene_.site, site != nullptr, files_, problems_)) scene_.sun = std::move(*sun);
+      if (auto sun = read_sun(*node, scene_.site, site != nullptr, reading)) scene_.sun = std::move(*sun);
     }
-    if (const auto* node = reader.find("finish")) scene_.finishes = read_finishes(*node, problems_);
+    if (const auto* node = reader.find("finish")) scene_.finishes = read_finishes(*node, reading);
     std::vector<Draft> drafts;
     for (const Role role : all_roles) {
       const auto word = role_word(role);
       const toml::node* node =
           role == Role::primary ? reader.require(word, "at least one table [[primary]]") : reader.find(word);
       if (node == nullptr) continue;
-      auto some = read_components(*node, role, files_, problems_);
+      auto some = read_components(*node, role, reading);
       std::ranges::move(some, std::back_inserter(drafts));
     }
     const auto suggested = reader.finish();
@@ -176,11 +200,12 @@ class SceneReader {
   void finish_components(const toml::table& root, std::vector<Draft> drafts) {
     FinishFinder find_finish(root, scene_.finishes, problems_);
     for (auto& draft : drafts) {
-      draft.component.front_finish = find_finish(draft.finish, draft.at.finish, "finish", draft.what);
-      draft.component.back_finish = find_finish(draft.back, draft.at.back, "back", draft.what);
+      draft.component.front_finish = find_finish(draft.finish, draft.at("finish"), "finish", draft.what);
+      draft.component.back_finish = find_finish(draft.back, draft.at("back"), "back", draft.what);
     }
     refuse_repeated_names(drafts, problems_);
     complete_correctors(drafts, problems_);
+    place_facets(drafts, problems_);
     for (const auto& draft : drafts) scene_.components.push_back(draft.component);
     if (receiver_wanted_) check_roles(drafts, problems_);
     check_names_and_limits(drafts, scene_, problems_);

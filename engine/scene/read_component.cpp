@@ -1,15 +1,12 @@
 #include "scene/read_component.h"
 
 #include <algorithm>
-#include <cmath>
-#include <filesystem>
 #include <fmt/format.h>
+#include <memory>
 
 #include "geometry/kinds/apertures.h"
 #include "geometry/kinds/shapes.h"
 #include "scene/array.h"
-#include "scene/plain_text.h"
-#include "scene/read_file.h"
 #include "scene/read_kind.h"
 #include "scene/roles.h"
 
@@ -25,7 +22,7 @@ std::optional<TableReader> sub_table(TableReader& parent, std::string_view key, 
   if (node == nullptr) return std::nullopt;
   const auto* table = table_in(*node, key, parent.what(), example, parent.problems());
   if (table == nullptr) return std::nullopt;
-  return TableReader(*table, place_of(node->source()), fmt::format("{} of {}", key, parent.what()), parent.problems());
+  return TableReader(*table, place_of(node->source()), fmt::format("{} of {}", key, parent.what()), parent.reading());
 }
 
 bool is_fit_for_name(std::string_view name) {
@@ -36,24 +33,23 @@ bool is_fit_for_name(std::string_view name) {
 
 class ComponentReader {
  public:
-  ComponentReader(TableReader reader, Role role, PulledIn& files)
-      : reader_(std::move(reader)), problems_(reader_.problems()), files_(files) {
+  ComponentReader(TableReader reader, Role role) : reader_(std::move(reader)), problems_(reader_.problems()) {
     draft_.component.role = role;
+    draft_.component.places = std::make_shared<const KeyPlaces>(places_in(reader_.table(), reader_.place()));
   }
 
   Draft operator()() {
     draft_.what = reader_.what();
-    draft_.at.header = reader_.place();
     read_name();
     draft_.shape_sound = is_sound([&] { read_shape_and_aperture(); }) && !lacks_shape_;
     const bool needs_finish = draft_.component.role != Role::obstacle;
     draft_.finish = reader_.text("finish", needs_finish ? Need::required : Need::optional);
     // A pane is the same from both sides.
     if (draft_.component.role != Role::cover) draft_.back = reader_.text("back", Need::optional);
-    draft_.at.finish = reader_.place_of_value("finish");
-    draft_.at.back = reader_.place_of_value("back");
     draft_.mount_sound = is_sound([&] { read_mount(); });
-    read_array();
+    if (auto array = read_frames<AnyArray>("array"))
+      draft_.component.array = std::visit([](const auto& kind) { return kind.frames(); }, *array);
+    draft_.facets = read_frames<AnyFacets>("facets");
     if (draft_.component.role == Role::receiver) {
       read_flux();
       read_heat();
@@ -71,13 +67,12 @@ class ComponentReader {
   }
 
   void read_name() {
-    draft_.at.name = reader_.place_of_value("name");
     const auto name = reader_.text("name", Need::required);
     if (!name) return;
     if (is_fit_for_name(*name)) {
       draft_.component.name = *name;
     } else {
-      problems_.error(draft_.at.name, fmt::format("'name' in {} can't be used", reader_.what()),
+      problems_.error(draft_.at("name"), fmt::format("'name' in {} can't be used", reader_.what()),
                       {"allowed: 1 to 60 characters; not . or .., no slash, no quote, no control characters"});
     }
   }
@@ -85,7 +80,6 @@ class ComponentReader {
   void read_shape_and_aperture() {
     Component& component = draft_.component;
     bool needs_aperture = false, shape_known = false;
-    draft_.at.shape = reader_.place_of_value("shape");
     if (auto table = sub_table<AnyShape>(reader_, "shape", Need::required)) {
       if (const auto shape = read_kind<AnyShape>(*table)) {
         shape_known = true;
@@ -100,20 +94,18 @@ class ComponentReader {
                   needs_aperture = std::visit([](const auto& s) { return s.above_outline; }, component.surface);
                 }
               } else {
-                draft_.corrector = {kind, table->place(), table->place_of_value("primary"),
-                                    table->place_of_value("through_m"), table->place_of_value(kind.beam_key)};
+                draft_.corrector = kind;
               }
             },
             *shape);
       }
     }
-    draft_.at.aperture = reader_.place_of_value("aperture");
     auto table = sub_table<AnyAperture>(reader_, "aperture", needs_aperture ? Need::required : Need::optional);
     lacks_shape_ = !reader_.table().contains("shape") || (needs_aperture && !table);
     if (!table) return;
     const auto aperture = read_kind<AnyAperture>(*table);
     if (shape_known && !needs_aperture) {
-      problems_.error(draft_.at.aperture, fmt::format("'aperture' in {} has no meaning", reader_.what()),
+      problems_.error(draft_.at("aperture"), fmt::format("'aperture' in {} has no meaning", reader_.what()),
                       {fmt::format("a {} ends where its own sizes say", component.shape_kind)});
     } else if (aperture) {
       component.outline = std::visit([](const auto& kind) -> AnyOutline { return kind.outline(); }, *aperture);
@@ -121,28 +113,16 @@ class ComponentReader {
   }
 
   void read_mount() {
-    draft_.at.mount = reader_.place_of_value("mount");
-    draft_.at.pose = draft_.at.jitter = draft_.at.aim = draft_.at.by = draft_.at.primary = draft_.at.mount;
     auto table = sub_table<AnyMount>(reader_, "mount", Need::required);
     if (!table) return;
-    const auto place_if_there = [&](std::string_view key, Place& at) {
-      if (table->table().contains(key)) at = table->place_of_value(key);
-    };
-    place_if_there("pose", draft_.at.pose);
-    place_if_there("jitter_mrad", draft_.at.jitter);
-    place_if_there("by", draft_.at.by);
-    place_if_there("primary", draft_.at.primary);
-    place_if_there("aim", draft_.at.aim);
-    place_if_there("aim_m", draft_.at.aim);
     const auto kind = table->table()["kind"].value<std::string>();
     if (kind == CarriedMount::kind) draft_.by = table->table()["by"].value<std::string>();
     draft_.aim = table->table()["aim"].value<std::string>();
     draft_.primary = table->table()["primary"].value<std::string>();
-    const auto members = [this](auto& mount, TableReader& reader) {
+    const auto members = [](auto& mount, TableReader& reader) {
       ReadFields()(mount, reader);
       using Mount = std::remove_cvref_t<decltype(mount)>;
       if constexpr (std::is_same_v<Mount, SteeredMount>) read_pose(mount, reader);
-      if constexpr (std::is_same_v<Mount, TableMount>) read_poses(mount, reader);
       if constexpr (requires { mount.aim; }) {
         const bool by_name = reader.table().contains("aim"), by_point = reader.table().contains("aim_m");
         if (by_name == by_point) {
@@ -163,54 +143,15 @@ class ComponentReader {
     const auto* table = table_in(*node, "pose", reader.what(),
                                  "{ offset_m = [x, y, z], axis = [x, y, z], roll_deg = 0 }", reader.problems());
     if (table == nullptr) return;
-    TableReader pose(*table, place_of(node->source()), fmt::format("pose in {}", reader.what()), reader.problems());
+    TableReader pose(*table, place_of(node->source()), fmt::format("pose in {}", reader.what()), reader.reading());
     pose.read_fields(mount, std::span<const Field<SteeredMount>>(SteeredMount::pose_fields));
     pose.finish();
   }
 
-  void read_poses(TableMount& mount, TableReader& reader) {
-    if (mount.file.empty()) return;  // said
-    const Place place = reader.place_of_value("file");
-    const auto rows = files_.read(mount.file, place, TableMount::columns, problems_);
-    if (!rows) return;
-    for (const auto& row : *rows) {
-      const Vec axis{row[5], row[6], row[7]};
-      if (!(std::fabs(row[1]) <= 90) || !(length(axis) > 1e-150 && length(axis) < 1e150)) {
-        problems_.error(place,
-                        fmt::format("a row of {} is no pose: elevation {:.6g}, axis [{:.6g}, {:.6g}, {:.6g}]",
-                                    mount.file, row[1], axis.x, axis.y, axis.z),
-                        {"allowed: an elevation from -90 to 90, an axis of any length but 0"});
-        return;
-      }
-      const double azimuth_rad = row[0] * units::degree_rad, elevation_rad = row[1] * units::degree_rad;
-      mount.rows.push_back({{std::cos(elevation_rad) * std::sin(azimuth_rad),
-                             std::cos(elevation_rad) * std::cos(azimuth_rad), std::sin(elevation_rad)},
-                            {row[2], row[3], row[4]},
-                            unit(axis),
-                            row[8] * units::degree_rad});
-    }
-  }
-
-  void read_array() {
-    draft_.at.array = reader_.place_of_value("array");
-    auto table = sub_table<AnyArray>(reader_, "array", Need::optional);
-    if (!table) return;
-    draft_.has_array = true;
-    const auto array = read_kind<AnyArray>(*table);
-    if (!array) return;
-    if (const auto* csv = std::get_if<CsvArray>(&*array)) {
-      static constexpr std::array<std::string_view, 3> columns{"x_m", "y_m", "z_m"};
-      const auto rows = files_.read(csv->file, table->place_of_value("file"), columns, problems_);
-      if (!rows) return;
-      draft_.component.array_offsets_m.clear();
-      for (const auto& row : *rows) draft_.component.array_offsets_m.push_back({row[0], row[1], row[2]});
-    } else {
-      std::visit(
-          [&](const auto& kind) {
-            if constexpr (requires { kind.offsets_m(); }) draft_.component.array_offsets_m = kind.offsets_m();
-          },
-          *array);
-    }
+  template <class Variant>
+  std::optional<Variant> read_frames(std::string_view key) {
+    auto table = sub_table<Variant>(reader_, key, Need::optional);
+    return table ? read_kind<Variant>(*table) : std::nullopt;
   }
 
   void read_flux() {
@@ -218,7 +159,7 @@ class ComponentReader {
     if (node == nullptr) return;
     const auto* table = table_in(*node, "flux", reader_.what(), "{ bins = [n, m] }", problems_);
     if (table == nullptr) return;
-    TableReader flux(*table, place_of(node->source()), fmt::format("flux of {}", reader_.what()), problems_);
+    TableReader flux(*table, place_of(node->source()), fmt::format("flux of {}", reader_.what()), reader_.reading());
     flux.read_fields(draft_.component, std::span<const Field<Component>>(Component::flux_fields));
     flux.finish();
   }
@@ -228,52 +169,26 @@ class ComponentReader {
     if (node == nullptr) return;
     const auto* table = table_in(*node, "heat", reader_.what(), "{ emittance = 0.1, temperature_K = 700 }", problems_);
     if (table == nullptr) return;
-    TableReader heat(*table, place_of(node->source()), fmt::format("heat of {}", reader_.what()), problems_);
+    TableReader heat(*table, place_of(node->source()), fmt::format("heat of {}", reader_.what()), reader_.reading());
     heat.read_fields(draft_.component.heat.emplace(), std::span<const Field<HeatLoss>>(HeatLoss::fields));
     heat.finish();
   }
 
   TableReader reader_;
   Problems& problems_;
-  PulledIn& files_;
   Draft draft_;
   bool lacks_shape_ = false;  // or its aperture: said at the end, with all keys that are missing
 };
 
 }  // namespace
 
-std::string PulledIn::text_of(const std::string& file, const std::string& path) const {
-  if (!kept_) return read_whole_file(path);
-  const auto at = std::ranges::find(*kept_, file, &SourceFile::path);
-  if (at == kept_->end()) throw std::runtime_error("it was not kept with the scene");
-  return at->text;
-}
-
-std::optional<std::vector<std::vector<double>>> PulledIn::read(const std::string& file, Place place,
-                                                               std::span<const std::string_view> columns,
-                                                               Problems& problems) {
-  const std::string path = (std::filesystem::path(scene_path_).parent_path() / file).string();
-  try {
-    std::string text = text_of(file, path);
-    Problems in_file(path, text);
-    std::optional<std::vector<std::vector<double>>> rows;
-    if (refuse_non_text(text, in_file)) rows = read_csv(text, columns, in_file);
-    problems.append(in_file.take());
-    files_.push_back({file, std::move(text)});
-    return rows;
-  } catch (const std::runtime_error& fault) {
-    problems.error(place, fmt::format("can't read {}: {}", path, fault.what()),
-                   {"allowed: a file's path from the scene's folder"});
-    return std::nullopt;
-  }
-}
-
-std::vector<Draft> read_components(const toml::node& node, Role role, PulledIn& files, Problems& problems) {
+std::vector<Draft> read_components(const toml::node& node, Role role, const Reading& reading) {
   const auto word = role_word(role);
   const auto* array = node.as_array();
   if (array == nullptr || !std::ranges::all_of(*array, [](const toml::node& n) { return n.is_table(); })) {
-    problems.error(place_of(node.source()), fmt::format("wrong type for '{}' in the scene", word),
-                   {"found: " + found_text(node), fmt::format("allowed: tables under [[{}]], in two brackets", word)});
+    reading.problems.error(
+        place_of(node.source()), fmt::format("wrong type for '{}' in the scene", word),
+        {"found: " + found_text(node), fmt::format("allowed: tables under [[{}]], in two brackets", word)});
     return {};
   }
   std::vector<Draft> out;
@@ -284,7 +199,7 @@ std::vector<Draft> read_components(const toml::node& node, Role role, PulledIn& 
     const auto name = table["name"].value<std::string>();
     const std::string what =
         name && is_fit_for_name(*name) ? fmt::format("{} '{}'", word, *name) : fmt::format("{} {}", word, number);
-    out.push_back(ComponentReader(TableReader(table, place_of(table.source()), what, problems), role, files)());
+    out.push_back(ComponentReader(TableReader(table, place_of(table.source()), what, reading), role)());
   }
   return out;
 }

@@ -32,8 +32,9 @@ struct ReadFields {
   }
 };
 
-/// `read_members(T&, reader)` reads the keys of the kind T; unless said, those that T::fields lists. Where T has a
-/// check() of its own, its complaint is reported at the table. None where anything was wrong.
+/// `read_members(T&, reader)` reads the keys of the kind T; unless said, those that T::fields lists. Then T may
+/// complete() itself from them and check() itself: a KeyFault is reported at its key, another std::invalid_argument at
+/// the table. None where anything was wrong.
 template <class Variant, class ReadMembers = ReadFields>
 std::optional<Variant> read_kind(TableReader& reader, ReadMembers&& read_members = {}) {
   const auto words = kind_words<Variant>();
@@ -46,13 +47,15 @@ std::optional<Variant> read_kind(TableReader& reader, ReadMembers&& read_members
     read_members(value, reader);
     reader.finish();
     if (reader.problems().error_count() != errors_before) return;
-    if constexpr (requires { value.check(); }) {
-      try {
-        value.check();
-      } catch (const std::invalid_argument& fault) {
-        reader.problems().error(reader.place(), fault.what());
-        return;
-      }
+    try {
+      if constexpr (requires { value.complete(); }) value.complete();
+      if constexpr (requires { value.check(); }) value.check();
+    } catch (const KeyFault& fault) {
+      reader.problems().error(reader.place_of_value(fault.key), fault.what(), fault.notes);
+      return;
+    } catch (const std::invalid_argument& fault) {
+      reader.problems().error(reader.place(), fault.what());
+      return;
     }
     out = std::move(value);
   };

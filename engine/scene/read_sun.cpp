@@ -13,39 +13,14 @@ namespace {
 
 constexpr const char* time_example = "a date and time with its offset from UTC, as 2026-06-21T12:30:00+01:00";
 
-void read_table_sun(TableSun& sun, TableReader& reader, PulledIn& files) {
-  const auto file = reader.text("file", Need::optional);
-  if (!reader.table().contains("file")) {
-    ReadFields()(sun, reader);
-    return;
-  }
-  if (reader.find("rows") != nullptr) {
-    reader.problems().error(reader.place_of_value("file"), fmt::format("both 'file' and 'rows' in {}", reader.what()),
-                            {"allowed: one of them"});
-    return;
-  }
-  if (!file) return;
-  static constexpr std::array<std::string_view, 2> columns{"angle_mrad", "radiance"};
-  const auto rows = files.read(*file, reader.place_of_value("file"), columns, reader.problems());
-  if (!rows) return;
-  // The field converts both columns by the angle's unit; the radiance's scale is free.
-  for (const auto& row : *rows) sun.rows.push_back({row[0] * 1e-3, row[1]});
-}
-
-std::optional<AnySunshape> read_shape(TableReader& sun, PulledIn& files) {
+std::optional<AnySunshape> read_shape(TableReader& sun) {
   const std::string example = kind_example(kind_words<AnySunshape>());
   const toml::node* node = sun.find("shape");
   if (node == nullptr) return AnySunshape{};
   const auto* table = table_in(*node, "shape", sun.what(), example, sun.problems());
   if (table == nullptr) return std::nullopt;
-  TableReader reader(*table, place_of(node->source()), "shape of the sun", sun.problems());
-  return read_kind<AnySunshape>(reader, [&](auto& shape, TableReader& in) {
-    if constexpr (std::is_same_v<std::remove_cvref_t<decltype(shape)>, TableSun>) {
-      read_table_sun(shape, in, files);
-    } else {
-      ReadFields()(shape, in);
-    }
-  });
+  TableReader reader(*table, place_of(node->source()), "shape of the sun", sun.reading());
+  return read_kind<AnySunshape>(reader);
 }
 
 /// The direction to the sun at a moment; `sun` keeps the moment's words, its offset and the air.
@@ -134,29 +109,31 @@ void check_dni(TableReader& reader, double dni_W_m2) {
 
 }  // namespace
 
-std::optional<Site> read_site(const toml::node& node, Problems& problems) {
+std::optional<Site> read_site(const toml::node& node, const Reading& reading) {
+  Problems& problems = reading.problems;
   const auto* table = table_in(node, "site", "the scene", "a table [site]", problems);
   if (table == nullptr) return std::nullopt;
   const std::size_t errors_before = problems.error_count();
-  TableReader reader(*table, place_of(node.source()), "[site]", problems);
+  TableReader reader(*table, place_of(node.source()), "[site]", reading);
   Site site;
   ReadFields()(site, reader);
   reader.finish();
   return problems.error_count() == errors_before ? std::optional(site) : std::nullopt;
 }
 
-std::optional<Sun> read_sun(const toml::node& node, const std::optional<Site>& site, bool site_given, PulledIn& files,
-                            Problems& problems) {
+std::optional<Sun> read_sun(const toml::node& node, const std::optional<Site>& site, bool site_given,
+                            const Reading& reading) {
+  Problems& problems = reading.problems;
   const auto* table = table_in(node, "sun", "the scene", "a table [sun]", problems);
   if (table == nullptr) return std::nullopt;
   const std::size_t errors_before = problems.error_count();
-  TableReader reader(*table, place_of(node.source()), "[sun]", problems);
+  TableReader reader(*table, place_of(node.source()), "[sun]", reading);
   SunKeys keys;
   ReadFields()(keys, reader);
   Sun sun;
   sun.dni_W_m2 = keys.dni_W_m2;
   check_dni(reader, keys.dni_W_m2);
-  if (auto shape = read_shape(reader, files)) sun.shape = std::move(*shape);
+  if (auto shape = read_shape(reader)) sun.shape = std::move(*shape);
   reader.find("at");
   const bool keys_sound = problems.error_count() == errors_before;
   if (keys_sound) {

@@ -2,7 +2,6 @@
 #include <optional>
 
 #include "scene/model.h"
-#include "scene/read_component.h"
 #include "scene/table_reader.h"
 
 namespace catoptra {
@@ -29,10 +28,10 @@ struct SunKeys {
   }};
 };
 
-std::optional<Site> read_site(const toml::node& node, Problems& problems);
+std::optional<Site> read_site(const toml::node& node, const Reading& reading);
 /// None where anything was wrong. `site` may be none: then `at` is reported, unless `site_given` says that a site was
 /// there but wrong.
-std::optional<Sun> read_sun(const toml::node& node, const std::optional<Site>& site, bool site_given, PulledIn& files,
-                            Problems& problems);
+std::optional<Sun> read_sun(const toml::node& node, const std::optional<Site>& site, bool site_given,
+                            const Reading& reading);
 
 }  // namespace catoptra

@@ -42,8 +42,8 @@ std::optional<std::vector<double>> numbers_in(const toml::node& node, std::size_
 /// Reads one key's value; the first fault is reported and ends it.
 class ValueReader {
  public:
-  ValueReader(const KeyInfo& key, const std::string& what, Problems& problems)
-      : key_(key), what_(what), problems_(problems) {}
+  ValueReader(const KeyInfo& key, const std::string& what, const Reading& reading)
+      : key_(key), what_(what), problems_(reading.problems), files_(reading.files) {}
 
   std::optional<Value> operator()(const toml::node& node) {
     switch (key_.type) {
@@ -70,6 +70,8 @@ class ValueReader {
       case ValueType::text:
         if (const auto* text = node.as_string()) return text->get();
         return wrong_type(node);
+      case ValueType::number_file:
+        return number_file(node);
     }
     return std::nullopt;
   }
@@ -195,9 +197,18 @@ class ValueReader {
     return out;
   }
 
+  std::optional<Value> number_file(const toml::node& node) {
+    const auto* path = node.as_string();
+    if (path == nullptr) return wrong_type(node);
+    auto rows = files_.read(path->get(), place_of(node.source()), key_.words, problems_);
+    if (!rows) return std::nullopt;
+    return NumberFile{path->get(), std::move(*rows)};
+  }
+
   const KeyInfo& key_;
   const std::string& what_;
   Problems& problems_;
+  PulledIn& files_;
 };
 
 }  // namespace
@@ -220,8 +231,8 @@ std::string found_text(const toml::node& node) {
 }
 
 std::optional<Value> read_value(const toml::node& node, const KeyInfo& key, const std::string& what,
-                                Problems& problems) {
-  return ValueReader(key, what, problems)(node);
+                                const Reading& reading) {
+  return ValueReader(key, what, reading)(node);
 }
 
 }  // namespace catoptra

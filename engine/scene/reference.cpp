@@ -7,6 +7,7 @@
 #include "geometry/kinds/apertures.h"
 #include "geometry/kinds/shapes.h"
 #include "scene/array.h"
+#include "scene/facets.h"
 #include "scene/keys.h"
 #include "scene/model.h"
 #include "scene/read_sun.h"
@@ -52,6 +53,7 @@ std::vector<ReferenceTable> reference_tables() {
   add_kinds<AnyMount>("mount", out);
   out.push_back({"pose", table_of(SteeredMount::pose_fields)});
   add_kinds<AnyArray>("array", out);
+  add_kinds<AnyFacets>("facets", out);
   out.push_back({"flux", table_of(Component::flux_fields)});
   out.push_back({"heat", table_of(HeatLoss::fields)});
   return out;

@@ -14,6 +14,25 @@ Place place_of(const toml::source_region& region) {
   return {line, column, std::max(1, width)};
 }
 
+namespace {
+
+void add_places(const toml::table& table, const std::string& before, KeyPlaces::Map& out) {
+  for (const auto& [key, node] : table) {
+    const std::string path = before + std::string(key.str());
+    // An implicit table has no place of its own: its name has.
+    out.emplace(path, place_of(node.source().begin ? node.source() : key.source()));
+    if (const auto* inner = node.as_table()) add_places(*inner, path + ".", out);
+  }
+}
+
+}  // namespace
+
+KeyPlaces places_in(const toml::table& table, Place place) {
+  KeyPlaces::Map out{{std::string(), place}};
+  add_places(table, {}, out);
+  return KeyPlaces(std::move(out));
+}
+
 const toml::node* TableReader::find(std::string_view key) {
   if (std::ranges::find(known_, key) == known_.end()) known_.push_back(key);
   return table_.get(key);
@@ -28,7 +47,7 @@ const toml::node* TableReader::require(std::string_view key, std::string allowed
 std::optional<Value> TableReader::read(const KeyInfo& key) {
   const toml::node* node = key.need == Need::required ? require(key.key, allowed_text(key)) : find(key.key);
   if (node == nullptr) return std::nullopt;
-  return read_value(*node, key, what_, problems_);
+  return read_value(*node, key, what_, reading_);
 }
 
 std::optional<std::string> TableReader::text(std::string_view key, Need need) {
@@ -42,13 +61,13 @@ std::vector<std::string_view> TableReader::finish() {
   for (const auto& [key, node] : table_) {
     if (std::ranges::find(known_, key.str()) != known_.end()) continue;
     if (const auto nearest = nearest_word(key.str(), known_)) suggested.push_back(*nearest);
-    problems_.error(place_of(key.source()), fmt::format("unknown key '{}' in {}", shortened(key.str()), what_),
-                    problems_.is_full() ? std::vector<std::string>() : word_notes(key.str(), known_));
+    reading_.problems.error(place_of(key.source()), fmt::format("unknown key '{}' in {}", shortened(key.str()), what_),
+                            reading_.problems.is_full() ? std::vector<std::string>() : word_notes(key.str(), known_));
   }
   for (auto& [key, allowed] : missing_) {
     // A misspelt key is one mistake, not two.
     if (std::ranges::find(suggested, key) != suggested.end()) continue;
-    problems_.error(place_, fmt::format("missing key '{}' in {}", key, what_), {"allowed: " + allowed});
+    reading_.problems.error(place_, fmt::format("missing key '{}' in {}", key, what_), {"allowed: " + allowed});
   }
   return suggested;
 }

@@ -8,22 +8,27 @@
 #include <toml++/toml.h>
 #include <vector>
 
+#include "scene/key_places.h"
 #include "scene/keys.h"
 #include "scene/problem.h"
+#include "scene/pulled_in.h"
 
 namespace catoptra {
 
 Place place_of(const toml::source_region& region);
+/// The places of all keys in `table`, which itself stands at `place`.
+KeyPlaces places_in(const toml::table& table, Place place);
 /// What stands in the file, in short: `text "20 m"`, `number -3`, `a table`.
 std::string found_text(const toml::node& node);
-/// The value in SI, or a problem. `what` names the table, as in "shape of primary 'bowl'".
+/// The value in SI, or a problem; a file that the key names is read. `what` names the table, as in "shape of primary
+/// 'bowl'".
 std::optional<Value> read_value(const toml::node& node, const KeyInfo& key, const std::string& what,
-                                Problems& problems);
+                                const Reading& reading);
 
 class TableReader {
  public:
-  TableReader(const toml::table& table, Place place, std::string what, Problems& problems)
-      : table_(table), place_(place), what_(std::move(what)), problems_(problems) {}
+  TableReader(const toml::table& table, Place place, std::string what, const Reading& reading)
+      : table_(table), place_(place), what_(std::move(what)), reading_(reading) {}
 
   /// The node of a key, null where the table lacks it; the key counts as known from now on.
   const toml::node* find(std::string_view key);
@@ -47,7 +52,8 @@ class TableReader {
   Place place_of_value(std::string_view key) const;
   Place place() const { return place_; }
   const std::string& what() const { return what_; }
-  Problems& problems() { return problems_; }
+  Problems& problems() { return reading_.problems; }
+  const Reading& reading() const { return reading_; }
 
  private:
   struct Missing {
@@ -58,7 +64,7 @@ class TableReader {
   const toml::table& table_;
   Place place_;
   std::string what_;
-  Problems& problems_;
+  Reading reading_;
   std::vector<std::string_view> known_;
   std::vector<Missing> missing_;
 };

@@ -61,15 +61,16 @@ std::vector<Step> steps_from(const toml::node& node, bool is_root) {
 }
 
 [[noreturn]] void refuse_word(const std::string& path, std::string_view before, std::string_view word,
-                              const std::vector<Step>& steps, bool is_table) {
+                              const std::vector<Step>& steps, const toml::node& reached) {
   std::vector<std::string_view> words;
   for (const auto& [name, node] : steps) words.push_back(name);
   std::string text = before.empty() ? fmt::format("'{}': a path can't begin with '{}'", path, word)
                                     : fmt::format("'{}': nothing in '{}' is called '{}'", path, before, word);
   text += "\n  allowed: " + joined(words);
   if (const auto near = nearest_word(word, words)) text += fmt::format("\n  did you mean '{}'?", *near);
-  if (is_table && !before.empty()) text += "\n  a key that is left to its default must first be written in the scene";
-  throw WrongPath(text);
+  if (reached.is_table() && !before.empty())
+    text += "\n  a key that is left to its default must first be written in the scene";
+  throw WrongPath(before.empty() ? Place{} : place_of(reached.source()), text);
 }
 
 const toml::node& node_at(const toml::table& root, const std::string& path) {
@@ -80,7 +81,8 @@ const toml::node& node_at(const toml::table& root, const std::string& path) {
     const std::string_view so_far = before.empty() ? before : before.substr(0, before.size() - 1);
     const auto steps = steps_from(*node, node == &root);
     if (steps.empty())
-      throw WrongPath(fmt::format("'{}': nothing can stand in '{}', {}", path, so_far, found_text(*node)));
+      throw WrongPath(place_of(node->source()),
+                      fmt::format("'{}': nothing can stand in '{}', {}", path, so_far, found_text(*node)));
     // Names may have dots in them: the longest that fits.
     const Step* chosen = nullptr;
     for (const Step& step : steps) {
@@ -88,7 +90,7 @@ const toml::node& node_at(const toml::table& root, const std::string& path) {
       const bool fits = left.starts_with(name) && (left.size() == name.size() || left[name.size()] == '.');
       if (fits && (chosen == nullptr || name.size() > chosen->first.size())) chosen = &step;
     }
-    if (chosen == nullptr) refuse_word(path, so_far, left.substr(0, left.find('.')), steps, node->is_table());
+    if (chosen == nullptr) refuse_word(path, so_far, left.substr(0, left.find('.')), steps, *node);
     node = chosen->second;
     left.remove_prefix(std::min(left.size(), chosen->first.size() + 1));
   }
@@ -102,7 +104,8 @@ WrittenNumber number_at(const toml::table& root, const std::string& text, const 
     const auto steps = steps_from(node, &node == &root);
     std::vector<std::string_view> words;
     for (const auto& [name, inner] : steps) words.push_back(name);
-    throw WrongPath(fmt::format("'{}' is no number: {}{}", path, found_text(node),
+    throw WrongPath(place_of(node.source()),
+                    fmt::format("'{}' is no number: {}{}", path, found_text(node),
                                 words.empty() ? "" : "\n  allowed: a dot and one of " + joined(words)));
   }
   const std::size_t begin = offset_of(text, node.source().begin);
@@ -125,11 +128,13 @@ std::optional<std::size_t> end_of_table(const std::string& text, std::size_t beg
   return end + 1;
 }
 
-[[noreturn]] void refuse_pose(const std::string& component) {
-  throw WrongPath(fmt::format(
-      "the pose of '{}' can't be written\n  allowed: a mount whose pose, if it has one, stands on one line, "
-      "pose = {{ offset_m = [x, y, z], axis = [x, y, z] }}",
-      component));
+[[noreturn]] void refuse_pose(const toml::table& mount, const std::string& component) {
+  throw WrongPath(
+      place_of(mount.get("kind")->source()),
+      fmt::format(
+          "the pose of '{}' can't be written\n  allowed: a mount whose pose, if it has one, stands on one line, "
+          "pose = {{ offset_m = [x, y, z], axis = [x, y, z] }}",
+          component));
 }
 
 }  // namespace
@@ -163,26 +168,26 @@ std::string with_pose(const std::string& text, const std::string& component, con
         table = (*(*list)[i].as_table())["mount"].as_table();
   }
   if (table == nullptr || table->get("kind") == nullptr)
-    throw WrongPath(fmt::format("no component with a mount is called '{}'", component));
+    throw WrongPath({}, fmt::format("no component with a mount is called '{}'", component));
   const std::string pose = fmt::format("{{ offset_m = {}, axis = {}, roll_deg = {} }}", toml_text(mount.offset_m),
                                        toml_text(mount.axis), toml_text(mount.roll_rad / units::degree_rad));
   std::string out = text;
   if (const auto* old = table->get_as<toml::table>("pose")) {
     const std::size_t begin = offset_of(text, old->source().begin);
     const auto end = end_of_table(text, begin);
-    if (!old->is_inline() || !end) refuse_pose(component);
+    if (!old->is_inline() || !end) refuse_pose(*table, component);
     return out.replace(begin, *end - begin, pose);
   }
   const std::size_t kind = offset_of(text, table->get("kind")->source().begin);
   const std::size_t end = kind + SteeredMount::kind.size() + 2;
   if (end > text.size() || text.substr(kind + 1, SteeredMount::kind.size()) != SteeredMount::kind)
-    refuse_pose(component);
+    refuse_pose(*table, component);
   if (table->is_inline()) return out.insert(end, ", pose = " + pose);
   // A line of its own with the same beginning: "mount.kind = " gives "mount.pose = ".
   const std::size_t line = text.rfind('\n', kind) + 1;
   std::string beginning = text.substr(line, kind - line);
   const std::size_t word = beginning.rfind("kind");
-  if (word == std::string::npos) refuse_pose(component);
+  if (word == std::string::npos) refuse_pose(*table, component);
   beginning.replace(word, 4, "pose");
   const bool crlf = text.find("\r\n") != std::string::npos;
   return out.insert(line, beginning + pose + (crlf ? "\r\n" : "\n"));

@@ -11,9 +11,14 @@
 namespace catoptra {
 
 /// A path leads to no number. The message is whole, of several lines: what is wrong, what is allowed there, and the
-/// nearest right word.
-struct WrongPath : std::runtime_error {
-  using std::runtime_error::runtime_error;
+/// nearest right word. The place is where the path ended in the text, none where it never began.
+class WrongPath : public std::runtime_error {
+ public:
+  WrongPath(Place place, const std::string& message) : std::runtime_error(message), place_(place) {}
+  Place place() const { return place_; }
+
+ private:
+  Place place_;
 };
 
 /// A number as a scene's text holds it.

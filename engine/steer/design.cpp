@@ -321,15 +321,15 @@ FreeParameter free_parameter(const Scene& scene, const std::string& path, double
   if (!(low < high) || !std::isfinite(high - low)) throw std::invalid_argument("the range is empty or endless");
   const WrittenNumber number = find_number(scene.text, path);
   if (path.find(".mount.pose.") != std::string::npos)
-    throw WrongPath(
-        fmt::format("'{}': every variant's poses are found anew\n  allowed: home_m, travel_m, tilt_deg and "
-                    "what else belongs to the machine",
-                    path));
+    throw WrongPath(number.place,
+                    fmt::format("'{}': every variant's poses are found anew\n  allowed: home_m, travel_m, tilt_deg and "
+                                "what else belongs to the machine",
+                                path));
   FreeParameter out{path, low, high, round_step(low, high), number.value, false};
   for (const double bound : {low, high})
     if (const auto problem = complaint(scene, path, number.place, bound))
-      throw WrongPath(fmt::format("'{}' can't be {}: {}{}", path, bound, problem->message,
-                                  problem->notes.empty() ? "" : "\n  " + problem->notes.back()));
+      throw WrongPath(number.place, fmt::format("'{}' can't be {}: {}{}", path, bound, problem->message,
+                                                problem->notes.empty() ? "" : "\n  " + problem->notes.back()));
   // A number between the bounds that is neither whole nor, as a rule, where a range has a hole.
   const double between = low + 0.381966 * (high - low);
   if (low == std::round(low) && high == std::round(high) && between != std::round(between) &&

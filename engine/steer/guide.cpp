@@ -34,7 +34,7 @@ std::optional<Vec> way_on(const AnyFinish& front, const Vec& toward, const Vec& 
 
 Guide::Guide(const Scene& scene) {
   std::size_t primaries = 0;
-  for (const Component& c : scene.components) primaries += c.role == Role::primary ? c.array_offsets_m.size() : 0;
+  for (const Component& c : scene.components) primaries += c.role == Role::primary ? c.copies() : 0;
   const int side = std::clamp(static_cast<int>(std::sqrt(static_cast<double>(most_rays) /
                                                          static_cast<double>(std::max<std::size_t>(primaries, 1)))),
                               1, points_a_side);

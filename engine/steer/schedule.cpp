@@ -268,7 +268,7 @@ std::vector<std::size_t> moving_components(const Scene& scene) {
     const Component& component = scene.components[i];
     if (is_steered(component))
       out.push_back(i);
-    else if (component.array_offsets_m.size() == 1 && !std::holds_alternative<FixedMount>(component.mount) &&
+    else if (component.copies() == 1 && !std::holds_alternative<FixedMount>(component.mount) &&
              !std::holds_alternative<CarriedMount>(component.mount))
       by_law.push_back(i);
   }

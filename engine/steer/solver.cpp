@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "scene/law.h"
+#include "scene/problem.h"
 #include "scene/steered_pose.h"
 #include "steer/tasks.h"
 
@@ -263,10 +264,13 @@ NoRoom PoseSolver::no_room(const Optimum& best, const Moment& moment) const {
   std::string limits;
   for (std::size_t k = 0; k < best.at.size(); ++k)
     if (std::fabs(best.at[k]) > 0.99) limits += (limits.empty() ? "" : ", ") + freedom_.name(k);
-  return NoRoom(fmt::format(
+  const auto mover = std::ranges::find(scene.components, worst.mover, &Component::name);
+  const Place at = mover == scene.components.end() ? Place{} : mover->place_of("mount.clearance_m");
+  const std::string said = fmt::format(
       "no pose within the limits keeps '{}' {:g} m from '{}' (clearance_m): the best found falls short by {:.2g} m{}",
       worst.mover, worst.clearance_m, worst.other, worst.m,
-      limits.empty() ? "" : fmt::format(", at the end of its range in {}", limits)));
+      limits.empty() ? "" : fmt::format(", at the end of its range in {}", limits));
+  return NoRoom(located(scene.path, at, said));
 }
 
 }  // namespace catoptra

@@ -29,7 +29,7 @@ double radius_at_m(const AnySurface& surface, double height_m) {
 
 std::string flux_csv(const Component& receiver, const FluxMap& map) {
   const bool unrolled = map.first.unit == "rad";
-  const std::size_t copies = receiver.array_offsets_m.size();
+  const std::size_t copies = receiver.copies();
   const std::string flux = copies > 1 ? fmt::format("flux_mean_of_{}_copies", copies) : "flux";
   std::string out = fmt::format("{},{}{},{}_W_m2,{},bin_area_m2\n", map.first.name, unrolled ? "around_m," : "",
                                 map.second.name, flux, error_key(flux, "_W_m2"));

@@ -97,12 +97,14 @@ class Law(AsBuiltTest):
         text = (SCENES / "centre-cup.toml").read_text()
         text = text.replace('{ kind = "turn_about_centre", primary = "bowl" }', '{ kind = "table", file = "poses.csv" }')
         (self.folder / "scene.toml").write_text(text)
+        before_file = text[: text.index('"poses.csv"')]
         before = self.files()
         code, out, err = self.run_program("steer", "scene.toml", "--day", "2026-12-21", "--every", "2h", "-o", "b.h5")
         self.assertEqual((code, out, self.files()), (2, "", before))
         self.assertRegex(
             err,
-            r"\Acatoptra: error: scene.toml: 'cup' [^\n]+\n"
+            rf"\Acatoptra: error: scene.toml:{before_file.count(chr(10)) + 1}:{len(before_file) - before_file.rfind(chr(10))}: "
+            r"'cup' [^\n]+\n"
             r"  at 2026-12-21T\d\d:00:00\+01:00, azimuth \d+\.\d\d, elevation \d+\.\d\d degrees\n"
             r"  allowed: --day, --every and --utc-offset with suns that it can serve\n\Z",
         )

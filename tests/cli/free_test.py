@@ -20,6 +20,12 @@ HEIGHT = "receiver.absorber.mount.position_m.z"
 QUICK = ["--samples", "2^15", "--search-samples", "2^11", "--replicates", "8", "--quiet"]
 
 
+def place(words):
+    """Where `words` stand in LOW, as a message tells it."""
+    before = LOW[: LOW.index(words)]
+    return f"dish.toml:{before.count(chr(10)) + 1}:{len(before) - before.rfind(chr(10))}: "
+
+
 class FreeTest(ProgramTest):
     def setUp(self):
         super().setUp()
@@ -234,19 +240,19 @@ class Messages(FreeTest):
         for free, message in [
             (
                 "receiver.absorbr.shape.diameter_m=1..2",
-                "'receiver.absorbr.shape.diameter_m': nothing in 'receiver' is called 'absorbr'\n"
+                place("[[receiver]]") + "'receiver.absorbr.shape.diameter_m': nothing in 'receiver' is called 'absorbr'\n"
                 "  allowed: absorber\n  did you mean 'absorber'?",
             ),
             (
                 "receiver.absorber.shape.diameter=1..2",
-                "'receiver.absorber.shape.diameter': nothing in 'receiver.absorber.shape' is called 'diameter'\n"
+                place("{ kind = \"disc\", diameter_m") + "'receiver.absorber.shape.diameter': nothing in 'receiver.absorber.shape' is called 'diameter'\n"
                 "  allowed: diameter_m, kind\n  did you mean 'diameter_m'?\n"
                 "  a key that is left to its default must first be written in the scene",
             ),
-            ("receiver.absorber.shape.kind=1..2", "'receiver.absorber.shape.kind' is no number: text \"disc\""),
+            ("receiver.absorber.shape.kind=1..2", place('"disc", diameter') + "'receiver.absorber.shape.kind' is no number: text \"disc\""),
             (
                 "finish.silver.reflectance=0.5..1.5",
-                "'finish.silver.reflectance' can't be 1.5: 'reflectance' in finish 'silver' is out of range\n"
+                place("0.9\n") + "'finish.silver.reflectance' can't be 1.5: 'reflectance' in finish 'silver' is out of range\n"
                 "  allowed: a number from 0 to 1, or rows [[incidence angle in degrees, number from 0 to 1], ...], the "
                 "angles rising from 0 to 90",
             ),

@@ -54,6 +54,14 @@ class Refused(ProgramTest):
                 ["steer", "sub/t.toml", "-o", "sub/pos.h5", *force],
                 "the table of --output is 'sub/pos.csv', a file that the scene is read from\n",
             )
+        # Files of any kind, without a word about each.
+        (sub / "panels.csv").write_text("x_m,y_m,z_m,normal_x,normal_y,normal_z\n0,0,0,0,0,1\n")
+        facets = mount.replace('array = { kind = "csv", file = "pos.csv"', 'facets = { kind = "frames", file = "panels.csv"')
+        (sub / "f.toml").write_text(program.DISH.replace('mount = { kind = "fixed", position_m = [0, 0, 0] }', facets))
+        self.refused(
+            ["trace", "sub/f.toml", "-o", "sub/panels.csv"],
+            "--output is 'sub/panels.csv', a file that the scene is read from\n",
+        )
         os.symlink("sub/pos.csv", self.folder / "link.h5")
         self.refused(["trace", "sub/s.toml", "-o", "link.h5"], "--output is 'link.h5', a file that the scene is read from\n")
 

@@ -321,11 +321,13 @@ class Messages(SteerTest):
 
     def test_no_room(self):
         self.write(BOWL.replace("clearance_m = 0.2", "clearance_m = 20"))
+        line = BOWL.splitlines().index(MOUNT) + 1
+        column = MOUNT.index("0.2 }") + 1
         # The bowl's rim stands 1.07 m above its vertex; home is 3.4 m up, and the mount has no travel in height.
         code, out, err = self.run_program("steer", "bowl.toml", *DAY, "--quiet")
         self.assertRegex(
             err,
-            r"\Acatoptra: error: bowl.toml: no pose within the limits keeps 'pilot' 20 m from '(bowl|tube)' "
+            rf"\Acatoptra: error: bowl.toml:{line}:{column}: no pose within the limits keeps 'pilot' 20 m from '(bowl|tube)' "
             r"\(clearance_m\): the best found falls short by 1[6-9] m(, at the end of its range in pilot: [a-z, :]+)?\n\Z",
         )
         self.assertEqual((code, out, self.files()), (2, "", ["bowl.toml"]))

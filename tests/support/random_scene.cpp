@@ -9,6 +9,7 @@
 #include "geometry/kinds/apertures.h"
 #include "geometry/kinds/shapes.h"
 #include "scene/array.h"
+#include "scene/facets.h"
 #include "scene/keys.h"
 #include "scene/model.h"
 #include "scene/read.h"
@@ -40,7 +41,7 @@ std::vector<Kind> kinds_of() {
       for (const auto& field : T::pose_fields) kind.keys.push_back(key_info(field));
     }
     for (const KeyInfo& key : kind.keys) {
-      if (key.key == "file" && key.need == Need::required) return;
+      if (key.type == ValueType::number_file && key.need == Need::required) return;
     }
     out.push_back(std::move(kind));
   };
@@ -54,7 +55,7 @@ std::vector<Kind> kinds_of() {
 struct Lists {
   std::vector<Kind> shapes = kinds_of<AnyShape>(), apertures = kinds_of<AnyAperture>(),
                     finishes = kinds_of<AnyFinish>(), sunshapes = kinds_of<AnySunshape>(),
-                    mounts = kinds_of<AnyMount>(), arrays = kinds_of<AnyArray>();
+                    mounts = kinds_of<AnyMount>(), arrays = kinds_of<AnyArray>(), facets = kinds_of<AnyFacets>();
 };
 const Lists& lists() {
   static const Lists all;
@@ -164,6 +165,8 @@ std::string Drawing::value(const KeyInfo& key) {
     }
     case ValueType::text:
       return targets_.empty() ? "\"none\"" : fmt::format("\"{}\"", targets_[below(targets_.size())]);
+    case ValueType::number_file:
+      break;  // none is at hand
   }
   throw std::logic_error("a type of value that no scene is drawn with");
 }
@@ -171,7 +174,7 @@ std::string Drawing::value(const KeyInfo& key) {
 std::string Drawing::table(const Kind& kind) {
   std::string out = fmt::format("{{ kind = \"{}\"", kind.word);
   for (const KeyInfo& key : kind.keys) {
-    if (key.key == "file") continue;
+    if (key.type == ValueType::number_file) continue;
     // Positions and turns matter more than the rest; an error or bias is there now and then.
     const double share = key.type == ValueType::point || key.type == ValueType::direction ? 0.8 : 0.35;
     if (key.need == Need::required || chance(share)) out += fmt::format(", {} = {}", key.key, value(key));
@@ -218,6 +221,7 @@ std::string Drawing::one_component(Role role, const std::string& name) {
   out += fmt::format("mount = {}\n", table(one_of(lists().mounts)));
   if (role == Role::receiver) out += fmt::format("flux = {{ bins = [{}, {}] }}\n", 1 + below(20), 1 + below(20));
   if (chance(0.15)) out += fmt::format("array = {}\n", table(one_of(lists().arrays)));
+  if (chance(0.15)) out += fmt::format("facets = {}\n", table(one_of(lists().facets)));
   return out;
 }
 
@@ -284,7 +288,8 @@ std::string random_scene(std::uint64_t seed) {
 std::vector<std::string> drawn_kinds() {
   std::vector<std::string> out;
   const Lists& all = lists();
-  for (const auto* list : {&all.shapes, &all.apertures, &all.finishes, &all.sunshapes, &all.mounts, &all.arrays}) {
+  for (const auto* list :
+       {&all.shapes, &all.apertures, &all.finishes, &all.sunshapes, &all.mounts, &all.arrays, &all.facets}) {
     for (const Kind& kind : *list) out.push_back(fmt::format("kind = \"{}\"", kind.word));
   }
   return out;

@@ -36,7 +36,7 @@ FreeParameter parameter_of(const std::string& typed, const Scene& scene) {
     throw UsageError(
         fmt::format("--free is '{}': {}\n  allowed: two finite numbers, the lower first", typed, fault.what()));
   } catch (const WrongPath& fault) {
-    throw UsageError(fmt::format("--free: {}", fault.what()));
+    throw UsageError(fmt::format("--free: {}", located(scene.path, fault.place(), fault.what())));
   }
 }
 

@@ -75,16 +75,8 @@ bool can_be_steered(const Scene& scene) {
                    {"allowed: mount = { kind = \"steered\", home_m = [x, y, z], travel_m = [x, y, z], tilt_deg = a }",
                     "or a mount that follows a law, such as turn_about_centre"});
   } else {
-    Place place;
-    int line = 1;
-    const std::string_view word = "\"steered\"";
-    for (std::size_t begin = 0; begin < scene.text.size() && place.line == 0; ++line) {
-      const std::size_t end = std::min(scene.text.find('\n', begin), scene.text.size());
-      const auto at = scene.text.substr(begin, end - begin).find(word);
-      if (at != std::string::npos) place = {line, static_cast<int>(at) + 1, static_cast<int>(word.size())};
-      begin = end + 1;
-    }
-    problems.error(place, "nothing to steer: the mount leaves no degree of freedom",
+    const Component& first = scene.components[Freedom(scene).steered().front()];
+    problems.error(first.place_of("mount.kind"), "nothing to steer: the mount leaves no degree of freedom",
                    {"allowed: more than 0 in travel_m, tilt_deg or roll_limit_deg"});
   }
   for (const auto& problem : problems.take()) tell("{}\n", problem.text());
@@ -131,10 +123,10 @@ void require_places(const Scene& scene, const std::vector<Moment>& suns) {
     try {
       place(scene, sun.to_sun);
     } catch (const PlacementError& fault) {
-      throw UsageError(fmt::format(
-          "{}: {}\n  at {}, azimuth {:.2f}, elevation {:.2f} degrees\n"
-          "  allowed: --day, --every and --utc-offset with suns that it can serve",
-          scene.path, fault.what(), time_text(scene, sun, true), azimuth_deg(sun.to_sun), elevation_deg(sun.to_sun)));
+      throw UsageError(
+          fmt::format("{}\n  at {}, azimuth {:.2f}, elevation {:.2f} degrees\n"
+                      "  allowed: --day, --every and --utc-offset with suns that it can serve",
+                      fault.what(), time_text(scene, sun, true), azimuth_deg(sun.to_sun), elevation_deg(sun.to_sun)));
     }
   }
 }
@@ -214,9 +206,9 @@ std::optional<Found> find(const TypedSteer& typed, const Scene& scene, const std
       }
     }
   } catch (const NoRoom& fault) {
-    throw UsageError(fmt::format("{}: {}", scene.path, fault.what()));
+    throw UsageError(fault.what());
   } catch (const WrongPath& fault) {
-    throw UsageError(fmt::format("{}: {}", scene.path, fault.what()));
+    throw UsageError(located(scene.path, fault.place(), fault.what()));
   }
   display.clear();
   if (out.schedule.rows.empty()) return std::nullopt;

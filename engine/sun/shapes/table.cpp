@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <stdexcept>
 #include <string>
+#include <utility>
 
 #include "numeric/lanes.h"
 
@@ -25,6 +26,17 @@ std::vector<double> TableSun::breaks_rad() const {
   // Rows at the end that bring no light do not count toward the extent.
   for (std::size_t i = rows.size() - 1; i > 0 && rows[i].y == 0 && rows[i - 1].y == 0; --i) angles_rad.pop_back();
   return angles_rad;
+}
+
+void TableSun::complete() {
+  if (file.path.empty()) {
+    if (!rows.empty()) return;
+    throw KeyFault("", "a sunshape's table needs rows",
+                   {"allowed: rows = [[angle in mrad, radiance], ...] or file = \"a file's path\""});
+  }
+  if (!rows.empty()) throw KeyFault("file", "both 'file' and 'rows' in the sunshape's table", {"allowed: one of them"});
+  // As in the scene's own rows the angle alone has a unit.
+  for (const auto& row : std::exchange(file.rows, {})) rows.push_back({row[0] * row_unit.to_si, row[1]});
 }
 
 void TableSun::check() const {

@@ -15,9 +15,18 @@ double azimuth_deg(const Vec& p) {
   return azimuth < 0 ? azimuth + 360 : azimuth;
 }
 
+std::vector<Vec> places(const auto& array) {
+  std::vector<Vec> out;
+  for (const Frame& frame : array.frames()) {
+    CHECK(frame.is_upright());
+    out.push_back(frame.origin);
+  }
+  return out;
+}
+
 TEST_CASE("grid: centred, east fastest", "[scene][array]") {
   const GridArray grid{{3, 2}, {10, 4}};
-  const auto at = grid.offsets_m();
+  const auto at = places(grid);
   REQUIRE(at.size() == 6);
   CHECK(at[0] == Vec{-10, -2, 0});
   CHECK(at[1] == Vec{0, -2, 0});
@@ -26,14 +35,14 @@ TEST_CASE("grid: centred, east fastest", "[scene][array]") {
 
 TEST_CASE("ring: a full turn is shared evenly, an arc reaches both ends", "[scene][array]") {
   RingArray ring{4, 5, 0, 2 * pi};
-  const auto full = ring.offsets_m();
+  const auto full = places(ring);
   REQUIRE(full.size() == 4);
   for (std::size_t i = 0; i < 4; ++i) {
     CHECK(length(full[i]) == Approx(5).epsilon(1e-14));
     CHECK(azimuth_deg(full[i] + Vec{1e-12, 0, 0}) == Approx(90.0 * static_cast<double>(i)).margin(1e-9));
   }
   ring = {3, 5, 0, pi / 2};
-  const auto arc = ring.offsets_m();
+  const auto arc = places(ring);
   CHECK(azimuth_deg(arc[1]) == Approx(45).epsilon(1e-12));
   CHECK(length(arc[2] - Vec{5, 0, 0}) < 1e-12);
 }
@@ -44,7 +53,7 @@ TEST_CASE("rings: staggered by half a gap, never closer than the spacing along a
   rings.inner_radius_m = 50;
   rings.radial_spacing_m = 10;
   rings.spacing_m = 2 * pi * 50 / 10;  // ten in the first ring, twelve (60 x 2 pi / spacing) in the second
-  const auto at = rings.offsets_m();
+  const auto at = places(rings);
   REQUIRE(at.size() == 22);
   CHECK(azimuth_deg(at[0]) == Approx(0.25 * 36).epsilon(1e-12));
   CHECK(azimuth_deg(at[10]) == Approx(0.75 * 30).epsilon(1e-12));
@@ -59,7 +68,7 @@ TEST_CASE("spiral: even density, inside its window", "[scene][array]") {
   spiral.count = 2000;
   spiral.inner_radius_m = 30;
   spiral.spacing_m = 6;
-  const auto all = spiral.offsets_m();
+  const auto all = places(spiral);
   REQUIRE(all.size() == 2000);
   // N copies own N spacing^2 of ground: those within radius r number pi (r^2 - inner^2) / spacing^2, to one, since the
   // radius of each is known by its number alone.
@@ -73,7 +82,7 @@ TEST_CASE("spiral: even density, inside its window", "[scene][array]") {
 
   spiral.from_azimuth_rad = -pi / 3;
   spiral.to_azimuth_rad = pi / 3;
-  const auto some = spiral.offsets_m();
+  const auto some = places(spiral);
   REQUIRE(some.size() == 2000);
   for (const Vec& p : some) CHECK(std::fabs(std::atan2(p.x, p.y)) <= pi / 3 + 1e-12);
 }

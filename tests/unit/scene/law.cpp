@@ -166,8 +166,8 @@ TEST_CASE("shared drive: every row sends the sun's ray onto the line, turned as 
     Scene scene;
     scene.components.push_back(mirror("rows", Role::primary, Plane{}, mount));
     const Vec side = unit(cross(axis, {0, 0, 1}));
-    scene.components[0].array_offsets_m.clear();
-    for (const double x : {-6.0, -2.0, 0.5, 3.0}) scene.components[0].array_offsets_m.push_back(x * side);
+    scene.components[0].array.clear();
+    for (const double x : {-6.0, -2.0, 0.5, 3.0}) scene.components[0].array.push_back({x * side});
     std::vector<double> turned_rad;
     const Layout noon = place(scene, unit(Vec{0, 0, 1} - axis.z * axis));
     for (const Vec& s : suns) {

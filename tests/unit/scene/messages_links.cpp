@@ -139,8 +139,8 @@ TEST_CASE("a long row of what carries each other is read, each copy for copy", "
   text.replace(text.find("[[receiver]]"), 0, "array = { kind = \"grid\", count = [2, 1], spacing_m = [30, 30] }\n");
   const auto outcome = read_scene_text(text, "s.toml");
   REQUIRE(outcome.scene);
-  CHECK(outcome.scene->components.back().array_offsets_m.size() == 2);
-  CHECK(outcome.scene->components.front().array_offsets_m.size() == 2);
+  CHECK(outcome.scene->components.back().copies() == 2);
+  CHECK(outcome.scene->components.front().copies() == 2);
 }
 
 TEST_CASE("a long circle of carriers is shown by its beginning", "[scene][messages]") {

@@ -60,7 +60,7 @@ TEST_CASE("fixed: axis, roll and array", "[scene][placement]") {
 
   Scene scene;
   scene.components.push_back(component("row", FixedMount{{1, 2, 3}}));
-  scene.components[0].array_offsets_m = {{0, 0, 0}, {10, 0, 1}};
+  scene.components[0].array = {{{0, 0, 0}}, {{10, 0, 1}}};
   const Layout layout = place(scene, {0, 0, 1});
   REQUIRE(layout.placed.size() == 2);
   check_near(layout.placed[1].frame.origin, {11, 2, 4});
@@ -154,7 +154,7 @@ TEST_CASE("heliostat: each copy of an array aims by itself, at a component that 
   HeliostatMount mount;
   mount.aim = "target";
   scene.components.push_back(component("field", mount));
-  scene.components[0].array_offsets_m = {{0, 60, 0}, {30, 80, 2}};
+  scene.components[0].array = {{{0, 60, 0}}, {{30, 80, 2}}};
   TwoAxisMount swinging;
   swinging.pivot_m = {0, 0, 50};
   swinging.offset_m = {0, 0, -5};
@@ -175,7 +175,7 @@ TEST_CASE("carried: stands still in the carrier's frame, copy for copy", "[scene
   SingleAxisMount mount;
   mount.pivot_m = {0, 0, 3};
   scene.components.push_back(component("trough", mount));
-  scene.components[0].array_offsets_m = {{0, 0, 0}, {6, 0, 0}};
+  scene.components[0].array = {{{0, 0, 0}}, {{6, 0, 0}}};
   CarriedMount held;
   held.by = "trough";
   held.position_m = {0, 0, 1.7};

@@ -21,7 +21,8 @@ std::vector<Frame> placed(const AnyMount& mount, const std::vector<Vec>& offsets
   bowl.surface = Conic{1 / 20.0, 1};
   for (Component* c : {&bowl, &it, &held}) c->outline = Ring{0, 0.5, {0, 0}};
   it.mount = mount;
-  it.array_offsets_m = offsets;
+  it.array.clear();
+  for (const Vec& offset : offsets) it.array.push_back({offset});
   CarriedMount carried;
   carried.by = "it", carried.position_m = {0, 0.5, 2}, carried.axis = unit(Vec{0.2, 0.1, -1});
   carried.roll_rad = held_roll;
@@ -109,7 +110,7 @@ TEST_CASE("windows of arrays: those that begin east of north, and those of more 
   spiral.count = 300;
   spiral.from_azimuth_rad = pi / 2;
   spiral.to_azimuth_rad = pi;
-  for (const Vec& p : spiral.offsets_m()) CHECK((p.x >= -1e-9 && p.y <= 1e-9));
+  for (const Frame& at : spiral.frames()) CHECK((at.origin.x >= -1e-9 && at.origin.y <= 1e-9));
   RingArray ring{3, 5, -100 * units::degree_rad, 300 * units::degree_rad};
   CHECK_THROWS_WITH(ring.check(), "to_azimuth_deg must be more than from_azimuth_deg, by 360 at most");
   ring.from_azimuth_rad = 300 * units::degree_rad;
@@ -141,9 +142,9 @@ TEST_CASE("tables in files: each column where it belongs, in its unit", "[scene]
   const Scene many =
       with_files("finish = \"black\"\n", "finish = \"black\"\narray = { kind = \"csv\", file = \"a.csv\" }\n", "a.csv",
                  "x_m,y_m,z_m\n1,2,3\n40,50,60\n");
-  REQUIRE(many.components[1].array_offsets_m.size() == 2);
-  CHECK(many.components[1].array_offsets_m[0] == Vec{1, 2, 3});
-  CHECK(many.components[1].array_offsets_m[1] == Vec{40, 50, 60});
+  REQUIRE(many.components[1].array.size() == 2);
+  CHECK(many.components[1].array[0].origin == Vec{1, 2, 3});
+  CHECK(many.components[1].array[1].origin == Vec{40, 50, 60});
 
   const Scene sunny =
       with_files("elevation_deg = 60\n", "elevation_deg = 60\nshape = { kind = \"table\", file = \"s.csv\" }\n",
@@ -152,6 +153,83 @@ TEST_CASE("tables in files: each column where it belongs, in its unit", "[scene]
   REQUIRE(radiances.size() == 3);
   CHECK(radiances[1].x == Approx(4e-3).epsilon(1e-15));
   CHECK(radiances[1].y == 0.8);
+}
+
+TEST_CASE("a file that a kind names is one of the scene's, and read by the same rules", "[scene][read]") {
+  const std::string frames = "x_m,y_m,z_m,normal_x,normal_y,normal_z\n0,0,1,0,0,2\n8,0,2,3,0,4\n";
+  for (const std::string key : {"array", "facets"}) {
+    const Scene scene = with_files(
+        "mount = { kind = \"fixed\" }\n",
+        "mount = { kind = \"fixed\", position_m = [1, 0, 0] }\n" + key + " = { kind = \"frames\", file = \"f.csv\" }\n",
+        "f.csv", frames);
+    REQUIRE(scene.pulled_in.size() == 1);
+    CHECK(scene.pulled_in[0].path == "f.csv");
+    CHECK(scene.pulled_in[0].text == frames);
+    const auto placed = place(scene, {0, 0, 1}).placed;
+    REQUIRE(placed.size() == 3);
+    CHECK(placed[0].frame.origin == Vec{1, 0, 1});
+    // The mount counts from leaning ground along its axes, [0.8, 0, -0.6] to the east; facets count from the mount.
+    CHECK(length(placed[1].frame.origin - (key == "array" ? Vec{8.8, 0, 1.4} : Vec{9, 0, 2})) < 1e-14);
+    CHECK(length(placed[1].frame.ez - Vec{0.6, 0, 0.8}) < 1e-14);
+  }
+}
+
+TEST_CASE("a file that a kind names: what is said of it, at its key or in it", "[scene][messages]") {
+  const auto said = [](const std::string& to, const std::string& content) {
+    std::string out;
+    for (const auto& problem :
+         read_kept_scene(varied("mount = { kind = \"fixed\" }\n", to), "s.toml", {{"f.csv", content}}).problems)
+      out += problem.text() + "\n";
+    return out;
+  };
+  const std::string mount = "mount = { kind = \"fixed\" }\n", columns = "x_m,y_m,z_m,normal_x,normal_y,normal_z\n";
+  CHECK(said(mount + "facets = { kind = \"frames\", file = 3 }\n", "") ==
+        R"(s.toml:17:36: error: wrong type for 'file' in facets of primary 'bowl'
+   17 | facets = { kind = "frames", file = 3 }
+      |                                    ^
+  found: number 3
+  allowed: a file's path from the scene's folder, in quotes; its first line x_m,y_m,z_m,normal_x,normal_y,normal_z
+)");
+  CHECK(said(mount + "facets = { kind = \"frames\", file = \"g.csv\" }\n", "") ==
+        R"(s.toml:17:36: error: can't read g.csv: it was not kept with the scene
+   17 | facets = { kind = "frames", file = "g.csv" }
+      |                                    ^^^^^^^
+  allowed: a file's path from the scene's folder
+)");
+  CHECK(said(mount + "facets = { kind = \"frames\", file = \"f.csv\" }\n", columns + "0,0,0,0,0,0\n") ==
+        R"(s.toml:17:36: error: row 1 of f.csv is no frame: normal [0, 0, 0]
+   17 | facets = { kind = "frames", file = "f.csv" }
+      |                                    ^^^^^^^
+  allowed: a normal of any length but 0 that does not point straight down
+)");
+  CHECK(said(mount + "facets = { kind = \"frames\", file = \"f.csv\" }\n", columns + "0,0,0,0,0,up\n") ==
+        R"(f.csv:2:11: error: not a number
+    2 | 0,0,0,0,0,up
+      |           ^^
+  allowed: a finite number, as 12.5 or -3e-2
+)");
+  // Both or neither where a file may stand for a key.
+  const auto sun = [&](const std::string& keys) {
+    std::string out;
+    for (const auto& problem : read_kept_scene(varied("elevation_deg = 60\n",
+                                                      "elevation_deg = 60\nshape = { kind = \"table\"" + keys + " }\n"),
+                                               "s.toml", {{"f.csv", "angle_mrad,radiance\n0,1\n4,0\n"}})
+                                   .problems)
+      out += problem.text() + "\n";
+    return out;
+  };
+  CHECK(sun(", file = \"f.csv\"").empty());
+  CHECK(sun(", file = \"f.csv\", rows = [[0, 1], [4, 0]]") ==
+        R"(s.toml:5:34: error: both 'file' and 'rows' in the sunshape's table
+    5 | shape = { kind = "table", file = "f.csv", rows = [[0, 1], [4, 0]] }
+      |                                  ^^^^^^^
+  allowed: one of them
+)");
+  CHECK(sun("") == R"(s.toml:5:9: error: a sunshape's table needs rows
+    5 | shape = { kind = "table" }
+      |         ^^^^^^^^^^^^^^^^^^
+  allowed: rows = [[angle in mrad, radiance], ...] or file = "a file's path"
+)");
 }
 
 TEST_CASE("check's words for a field: from the flattest to the steepest, errors steady and changing",

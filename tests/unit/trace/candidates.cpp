@@ -64,6 +64,15 @@ mount = { kind = "fixed", position_m = [0, 0, 1] }
 array = { kind = "grid", count = [10, 4], spacing_m = [2.5, 7] }
 )");
 
+// Mirrors of facets that stand side by side and face different ways.
+const std::string facetted = field("azimuth_deg = 140\nelevation_deg = 18", R"(
+shape = { kind = "plane" }
+aperture = { kind = "rectangle", width_m = 1.5, length_m = 1.2 }
+facets = { kind = "grid", count = [3, 2], gap_m = [0.02, 0.02], focus_distance_m = 40 }
+mount = { kind = "heliostat", position_m = [0, 0, 3], aim = "drum", jitter_mrad = 1 }
+array = { kind = "grid", count = [8, 8], spacing_m = [5, 3.5] }
+)");
+
 // Under a sun and a drum so low, with mirrors so rough, that light may pass over most of the field: lists are given up.
 const std::string crowded = [] {
   std::string text = flat;
@@ -102,10 +111,10 @@ Plan scattered(int count, double slope_mrad) {
   std::uniform_real_distribution<double> place(-80, 80);
   for (Component& c : outcome.scene->components) {
     if (c.role != Role::primary) continue;
-    c.array_offsets_m.clear();
+    c.array.clear();
     for (int i = 0; i < count; ++i) {
       const double east = place(random), north = 120 + place(random);
-      c.array_offsets_m.push_back({east, north, 0});
+      c.array.push_back({{east, north, 0}});
     }
   }
   return make_plan(*outcome.scene);
@@ -170,7 +179,7 @@ mount = { kind = "fixed", position_m = [0, -50, 1] }
 }
 
 TEST_CASE("listed neighbours are all that light between mirrors can meet", "[trace][search]") {
-  for (const auto& text : {flat, dished, deep, crowded}) {
+  for (const auto& text : {flat, dished, deep, facetted, crowded}) {
     const Plan plan = plan_of(text);
     const auto lists = make_candidate_search(plan), in_turn = make_direct_search(plan);
     std::mt19937_64 random(4);
