@@ -194,9 +194,10 @@ void require_writable(const fs::path& path) {
   const TemporaryFile probe(path);
 }
 
-void write_whole_file(const fs::path& path, std::span<const std::byte> bytes) {
+void write_whole_file(const fs::path& path, std::span<const std::byte> bytes, std::span<const std::byte> rest) {
   TemporaryFile file(path);
   file.write(bytes);
+  file.write(rest);
   file.keep();
 }
 

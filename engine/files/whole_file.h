@@ -24,9 +24,11 @@ struct CantWrite : std::runtime_error {
 /// nothing behind, and tidies the folder (see settle_folder).
 void require_writable(const std::filesystem::path& path);
 
-/// Writes `bytes` under a temporary name in the same folder, has the disk take them (fsync), then renames: whoever
-/// opens `path` meets the old file or the whole new one. Throws CantWrite; then `path` is as it was.
-void write_whole_file(const std::filesystem::path& path, std::span<const std::byte> bytes);
+/// Writes `bytes`, and `rest` behind them, under a temporary name in the same folder, has the disk take them (fsync),
+/// then renames: whoever opens `path` meets the old file or the whole new one. Throws CantWrite; then `path` is as it
+/// was.
+void write_whole_file(const std::filesystem::path& path, std::span<const std::byte> bytes,
+                      std::span<const std::byte> rest = {});
 void write_whole_file(const std::filesystem::path& path, std::string_view text);
 
 /// Finishes what a killed program left in a folder: a set of files that was complete takes its places; temporary files

@@ -5,6 +5,7 @@
 #include "files/provenance.h"
 #include "scene/model.h"
 #include "trace/result.h"
+#include "trace/trace.h"
 
 namespace catoptra {
 
@@ -12,5 +13,8 @@ namespace catoptra {
 /// Throws std::runtime_error with the path and the system's words.
 void write_result(const std::filesystem::path& path, const Scene& scene, const TraceResult& result,
                   const Provenance& from);
+
+/// About the size of that file, in bytes; while it is written the process holds as much besides the result.
+double result_size_B(const Scene& scene, const TraceOptions& options);
 
 }  // namespace catoptra

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <new>
 #include <nlohmann/json.hpp>
 #include <stdexcept>
 #include <vector>
@@ -59,6 +60,8 @@ PageView page_view(const StoredFile& file) {
     Scene scene = scene_of(file, count / 2);
     std::string view = to_json(view_of(scene), {});
     return {std::move(view), rows_json(file, std::move(scene), count)};
+  } catch (const std::bad_alloc&) {
+    throw;  // nothing is wrong with the scene
   } catch (const std::exception& fault) {
     // A scene that can't be read or placed, or paths that do not fit together: the numbers can be shown.
     return {"null", "null", fault.what()};

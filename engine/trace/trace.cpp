@@ -14,6 +14,7 @@
 #include <stdexcept>
 
 #include "numeric/expects.h"
+#include "trace/pass.h"
 #include "trace/summary.h"
 #include "trace/sums.h"
 #include "trace/tracer.h"
@@ -24,8 +25,6 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 
-constexpr std::uint64_t chunk_bundles = 64;         // one piece of work: some milliseconds
-constexpr std::uint64_t largest_pass_chunks = 16;   // of each replicate, between two commits
 constexpr std::uint64_t bundles_a_direct_one = 64;  // light straight from the sun needs few samples
 constexpr int neighbour_bits = 5;
 

@@ -198,7 +198,9 @@ class Look(ProgramTest):
         self.assertEqual([c["name"] for c in shown["view"]["components"]], ["dish", "absorber"])
         self.assertEqual(len(shown["view"]["paths"]["fate"]), 50)
         self.assertEqual(shown["data"]["source"], program.DISH)
-        self.assertEqual(shown["data"]["description"], self.run_program("check", "dish.toml")[1])
+        description, caution, foretold = self.run_program("check", "dish.toml")[1].partition("check the design.\n")
+        self.assertEqual(shown["data"]["description"], description + caution)
+        self.assertRegex(foretold, r"\A\ntrace with its default options: ")
 
     def test_mistakes_are_told_as_check_tells_them(self):
         (self.folder / "dish.toml").write_text(program.DISH.replace("reflectance", "reflectanse"))

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 #include <memory>
 
+#include "memory.h"
 #include "scene/describe.h"
 #include "scene/read.h"
 #include "streams.h"
@@ -25,7 +26,7 @@ Verb add_check(CLI::App& app) {
   return {command, [scene_path]() -> int {
             const auto scene = read_or_report(*scene_path);
             if (!scene) return wrong_input;
-            say("{}", describe(*scene));
+            say("{}\n{}", describe(*scene), foretold_words(*scene));
             return done;
           }};
 }

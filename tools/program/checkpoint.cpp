@@ -7,6 +7,7 @@
 
 #include "arguments.h"
 #include "files/whole_file.h"
+#include "memory.h"
 #include "numeric/sha256.h"
 #include "streams.h"
 
@@ -97,7 +98,7 @@ void Checkpoint::save(std::string_view state) noexcept {
     text.append(identity_).append("\n").append(hex(sha256(state))).append("\n").append(state);
     write_whole_file(place_, text);
   } catch (const std::exception& fault) {
-    if (!told_) tell("catoptra: no checkpoint is kept: {}\n", fault.what());
+    if (!told_) tell("catoptra: no checkpoint is kept: {}\n", words_of_fault(fault));
     told_ = true;
   }
   saved_ = std::chrono::steady_clock::now();

@@ -14,6 +14,7 @@
 #include "arguments.h"
 #include "files/provenance.h"
 #include "help.h"
+#include "memory.h"
 #include "streams.h"
 #include "verb.h"
 
@@ -151,7 +152,7 @@ int main(int argc, char** argv) {
     tell("catoptra: error: {}\n", error.what());
     return wrong_input;
   } catch (const std::exception& error) {
-    tell("catoptra: error: {}\n", error.what());
+    tell("catoptra: error: {}\n", words_of_fault(error));
     return failed;
   }
 }

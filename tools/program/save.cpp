@@ -4,6 +4,7 @@
 #include <exception>
 
 #include "files/whole_file.h"
+#include "memory.h"
 #include "streams.h"
 
 namespace catoptra {
@@ -26,7 +27,7 @@ std::string fault_of(const std::vector<FileToSave>& files) {
     set.keep();
     return {};
   } catch (const std::exception& fault) {
-    return fault.what();
+    return words_of_fault(fault);
   }
 }
 

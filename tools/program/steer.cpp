@@ -12,6 +12,7 @@
 #include "files/whole_file.h"
 #include "files/write_schedule.h"
 #include "free.h"
+#include "memory.h"
 #include "outputs.h"
 #include "progress.h"
 #include "save.h"
@@ -248,6 +249,7 @@ int run(const TypedSteer& typed, const std::string& command_line) {
   const std::vector<Moment> suns = suns_of(typed, *scene);
   require_places(*scene, suns);
   const Places places = places_of(typed, *scene, suns);
+  require_memory(*scene, {.samples = options.samples, .replicates = options.replicates}, false);
 
   options.solver.keep_going = [] { return !stop_wanted(); };
   SearchMemory memory;

@@ -9,6 +9,7 @@
 #include "checkpoint.h"
 #include "files/json.h"
 #include "files/write_result.h"
+#include "memory.h"
 #include "outputs.h"
 #include "progress.h"
 #include "save.h"
@@ -71,6 +72,7 @@ int run(const Typed& typed, const std::string& command_line) {
   if (!scene) return wrong_input;
   const fs::path output = typed.output.empty() ? fs::path(typed.scene).stem().concat(".h5") : fs::path(typed.output);
   Outputs(*scene, typed.force).add(output, "--output", Content::result);
+  require_memory(*scene, options, true);
 
   Checkpoint checkpoint(output, *scene, run_text(options), every_s_of(typed.checkpoint));
   const auto state = kept_state(checkpoint, typed.quiet);
