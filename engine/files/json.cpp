@@ -40,6 +40,14 @@ std::string to_json(const Scene& scene, const TraceResult& result, const Provena
              {"elevation_deg", elevation_deg(result.to_sun)}}}};
   add_numbers(out, result_numbers, result);
   out["budget"] = budget_json(result);
+  out["budget_by_component"] = Json::object();
+  for (const ComponentPowers& component : result.by_component) {
+    Json& terms = out["budget_by_component"][component.name] = Json::object();
+    for (std::size_t t = 0; t < term_count; ++t) {
+      const auto& [value, error] = component.terms[t];
+      if (value != 0 || error != 0) terms[term_names[t]] = {{"power_W", value}, {"power_standard_error_W", error}};
+    }
+  }
   out["receivers"] = Json::object();
   for (const auto& receiver : result.receivers) {
     Json& entry = out["receivers"][receiver.name] = json_of(receiver);

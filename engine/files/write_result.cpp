@@ -59,6 +59,17 @@ void put_budget(Hdf5File& file, const TraceResult& result) {
   file.put_scale("/budget/replicate", numbers, ratio, LongName{"independent scrambling of the sample sequence"});
   file.put("/budget/power_by_replicate_W", by_replicate, {"/budget/replicate", "/budget/term"}, watt,
            LongName{"power as each replicate alone estimates it; runs are merged through these"});
+  std::vector<std::string> names;
+  std::vector<Estimate> powers;
+  for (const ComponentPowers& component : result.by_component) {
+    names.push_back(component.name);
+    powers.insert(powers.end(), component.terms.begin(), component.terms.end());
+  }
+  if (names.empty()) return;
+  file.put_scale("/budget/component", std::span<const std::string>(names), ratio,
+                 LongName{"components of the scene, in its order"});
+  put_with_errors(file, "/budget/", "power_by_component", "_W", powers, {"/budget/component", "/budget/term"}, watt,
+                  "power of each term by the component that had the light last");
 }
 
 std::vector<double> centres(const std::vector<double>& edges) {

@@ -74,6 +74,7 @@ ScheduleRow traced_row(const Scene& scene, const Moment& sun, std::size_t number
     receiver.enclosed = {};
   }
   result.budget_by_replicate.clear();
+  result.by_component.clear();
   return {sun, poses_of(scene), std::move(result), false};
 }
 

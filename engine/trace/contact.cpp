@@ -179,9 +179,10 @@ void Tracer::tally_absorption(const ComponentPlan& component, bool is_dark, cons
     if (on_receiver) ledger[layout_.receivers[component.receiver].scalars + LedgerLayout::direct] += taken;
     return;
   }
-  ledger[LedgerLayout::term(term)] += taken;
+  const int number = number_of(component);
+  count(number, term) += taken;
   if (on_receiver) {
-    ledger[LedgerLayout::term(Term::receiver_reflection)] += sent_back;
+    count(number, Term::receiver_reflection) += sent_back;
     ledger[layout_.receivers[component.receiver].scalars + LedgerLayout::absorbed] += taken;
   }
 }

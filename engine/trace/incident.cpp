@@ -65,6 +65,7 @@ void plan_incident(Plan& plan) {
     const bool round_bowl = is_round_bowl(component);
     const Vec rim_m2 = vector_area_m2(component.surface, component.outline);
     component.counts_all = false;
+    component.incident_known_W = 0;
     for (int k = 0; k < component.copies; ++k) {
       Instance& instance = plan.instances[component.first + k];
       const Vec s = instance.frame.direction_to_local(plan.sun.toward);
@@ -85,6 +86,7 @@ void plan_incident(Plan& plan) {
         }
       }
       plan.incident_known_W += plan.dni_W_m2 * known_m2;
+      component.incident_known_W += plan.dni_W_m2 * known_m2;
     }
   }
 }

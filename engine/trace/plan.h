@@ -42,7 +42,8 @@ struct ComponentPlan {
   // steeper than the surface somewhere between its ends (the mean value theorem).
   double steepest_sine = infinity;
   double entry_area_m2 = 0;       // of one copy: its outline, or the whole of a closed surface
-  bool counts_all = false;        // the incident power on some of its copies is counted
+  double incident_known_W = 0;    // the part of the incident power on all copies that needs no sample
+  bool counts_all = false;        // that on some of them is counted
   PerAxis jitter_rad;             // of its mount
   bool jitter_turns_sun = false;  // it carries its receiver: turning the sun is exact, where turning normals is not
 };

@@ -98,6 +98,14 @@ struct RayPath {
   Fate fate = Fate::absorbed;
 };
 
+/// The budget's terms as far as one component had the light last: the body that stood nearest in the sun's way
+/// (shading), whose dark the light met (blocking), which absorbed it, which sent it to where nothing is (spillage), or
+/// threw it back.
+struct ComponentPowers {
+  std::string name;
+  std::array<Estimate, term_count> terms;  // W
+};
+
 struct TraceResult {
   std::uint64_t seed = 0, samples = 0;
   int replicates = 0;
@@ -106,6 +114,7 @@ struct TraceResult {
   Vec to_sun{0, 0, 1};
   std::array<Estimate, term_count> budget;                          // W
   std::vector<std::array<double, term_count>> budget_by_replicate;  // W; lets runs be merged
+  std::vector<ComponentPowers> by_component;                        // in the scene's order; they add to the budget
   Estimate closure;  // W; DNI x aperture area less all terms: 0 within its error, or something is wrong
   Estimate optical_efficiency;
   Estimate intercept_factor;  // all receivers together

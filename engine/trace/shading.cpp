@@ -33,7 +33,7 @@ std::int64_t fixed_within_bounds(double weight) {
 // add what is missing.
 void Tracer::count_shading(const ComponentPlan& component) {
   const ContactBlock& at = contacts_;
-  std::int64_t shaded = 0, incident = 0;
+  std::int64_t incident = 0;
   const auto how = [&](int i) { return plan_.instances[static_cast<std::size_t>(at.instance[i])].incident; };
   int dark = 0;  // faces the sun, and something stands between; those that their own body may hide stand first in kept_
   int self = 0;
@@ -61,18 +61,37 @@ void Tracer::count_shading(const ComponentPlan& component) {
     std::visit([&](const auto& s, const auto& o) { find_own_shadow(s, o, at, list.data(), self, own); },
                component.surface, component.outline);
   }
+  int shaded = 0;
   for (int k = 0; k < dark; ++k) {
     const int i = kept_[k];
     const std::int64_t w = fixed_within_bounds(at.weight[i]);
     if (k < self && own[k] > 0) {
       if (how(i) == Incident::corrected) incident -= w;
     } else {
-      shaded += w;
+      kept_[shaded++] = i;
       if (how(i) == Incident::counted) incident += w;
     }
   }
-  (*ledger_)[LedgerLayout::term(Term::shading)] += shaded;
-  (*ledger_)[LedgerLayout::incident] += incident;
+  const int number = number_of(component);
+  count(number, LedgerLayout::incident) += incident;
+  count_shaders(number, shaded);
+}
+
+// Of the first samples in kept_ something stands in the sun: the nearest body is to blame. A shadow ray alone tells
+// that there is one, not which.
+void Tracer::count_shaders(int shaded_component, int shaded) {
+  if (shaded == 0) return;
+  shaded_.clear();
+  for (int k = 0; k < shaded; ++k) copy_ray(*rays_, kept_[k], shaded_, k);
+  shaded_.count = shaded;
+  if (plan_.components[shaded_component].copies == 1)
+    shaded_.add_stretch({static_cast<double>(plan_.components[shaded_component].first), 0, shaded});
+  searches_.shadow.nearest(shaded_, stops_);
+  for (int k = 0; k < shaded; ++k) {
+    const int stop = static_cast<int>(stops_.instance[k]);
+    const int by = stop < 0 ? shaded_component : plan_.component_of[stop];
+    count(by, Term::shading) += fixed_within_bounds(contacts_.weight[kept_[k]]);
+  }
 }
 
 }  // namespace catoptra

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 #include <numeric>
 
+#include "trace/tally/by_component.h"
 #include "trace/tally/peak.h"
 
 namespace catoptra {
@@ -27,15 +28,17 @@ bool is_touched(const std::vector<Ledger>& replicates, std::int64_t place) {
   return std::ranges::any_of(replicates, [&](const Ledger& ledger) { return ledger.touches(place); });
 }
 
-void fill_budget(TraceResult& out, const Plan& plan, const std::vector<Ledger>& replicates, double watts) {
+void fill_budget(TraceResult& out, const Plan& plan, const LedgerLayout& layout, const std::vector<Ledger>& replicates,
+                 double watts) {
   const double full_power_W = plan.dni_W_m2 * plan.aperture_area_m2;
   std::vector<double> left_over;
   for (const Ledger& ledger : replicates) {
     std::array<double, term_count> terms{};
-    const double incident_W = plan.incident_known_W + watts * from_fixed(ledger[LedgerLayout::incident]);
+    const double incident_W =
+        plan.incident_known_W + watts * from_fixed(total_of(ledger, layout, LedgerLayout::incident));
     terms[static_cast<std::size_t>(Term::cosine)] = full_power_W - incident_W;
     for (auto t = static_cast<std::size_t>(Term::shading); t < term_count; ++t) {
-      terms[t] = watts * from_fixed(ledger[t]);
+      terms[t] = watts * from_fixed(total_of(ledger, layout, static_cast<Term>(t)));
     }
     out.budget_by_replicate.push_back(terms);
     left_over.push_back(full_power_W - std::accumulate(terms.begin(), terms.end(), 0.0));
@@ -69,7 +72,7 @@ Reaching reaching(const std::vector<Ledger>& replicates, const LedgerLayout& lay
     Wide sum = 0;
     for (const auto& place : layout.receivers) sum += ledger[place.scalars + LedgerLayout::arriving];
     out.arriving.push_back(from_fixed(sum));
-    out.leaving.push_back(from_fixed(sum + ledger[LedgerLayout::term(Term::spillage)]));
+    out.leaving.push_back(from_fixed(sum + total_of(ledger, layout, Term::spillage)));
   }
   return out;
 }
@@ -188,7 +191,9 @@ TraceResult summarise(const Plan& plan, const Scene& scene, const LedgerLayout& 
   const double watts = plan.reference_power_W() / static_cast<double>(counts.by_primaries);
   const double direct_watts =
       counts.direct == 0 ? 0 : plan.direct_reference_power_W() / static_cast<double>(counts.direct);
-  fill_budget(out, plan, replicates, watts);
+  fill_budget(out, plan, layout, replicates, watts);
+  out.by_component = powers_by_component(plan, layout, replicates, watts);
+  for (std::size_t c = 0; c < out.by_component.size(); ++c) out.by_component[c].name = scene.components[c].name;
   const Reaching all = reaching(replicates, layout);
   out.intercept_factor = ratio_of(all.arriving, all.leaving);
 

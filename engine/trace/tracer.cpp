@@ -226,7 +226,7 @@ void Tracer::leave_scene(int ray) {
                 rays_->weight[ray]);
   }
   if (light_ == Light::direct || rays_->tag[ray].reached != Reached::no) return;
-  (*ledger_)[LedgerLayout::term(Term::spillage)] += to_fixed(rays_->weight[ray]);
+  count(plan_.component_of[static_cast<int>(rays_->from[ray])], Term::spillage) += to_fixed(rays_->weight[ray]);
 }
 
 // The rays listed for this component meet it: works out where and on which side.

@@ -53,8 +53,10 @@ class Tracer {
   void start_on(const Surface& surface, const Outline& outline, const ComponentPlan& component);
   void keep_lit(const ComponentPlan& component);
   void count_shading(const ComponentPlan& component);
+  void count_shaders(int shaded_component, int shaded);
   void cut_heavy();
   void dim_by_covers();
+  void count_covers();
   void begin_paths();
   void follow();
   void sort_by_component();
@@ -76,6 +78,9 @@ class Tracer {
   void keep_only(ContactBlock& contacts);
   void send_on(const ComponentPlan& component, const ContactBlock& contacts);
   void leave_scene(int ray);
+  /// The count of a term's light at a component.
+  std::int64_t& count(int component, Term term) { return (*ledger_)[layout_.term(layout_.owner[component], term)]; }
+  int number_of(const ComponentPlan& component) const { return static_cast<int>(&component - plan_.components.data()); }
   UniformPair columns(const ContactBlock& contacts, int dimension, WorkPair& work);
   UniformPair pair(const ContactBlock& contacts, Draw draw, WorkPair& work);
   template <class Finish>
@@ -105,6 +110,8 @@ class Tracer {
   std::vector<int> meeting_, meeting_count_;
   std::array<int, block_room> kept_{};  // of a block's contacts, those that go on
   int kept_count_ = 0;
+  RayBlock shaded_;                        // shadow rays that something stops
+  HitBlock stops_;                         // and what does
   std::unique_ptr<CoverWork> cover_work_;  // where there are covers
 };
 

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <functional>
+#include <vector>
 
 #include "files/names.h"
 #include "study/heat_numbers.h"
@@ -74,6 +76,39 @@ std::string budget_text(const TraceResult& result) {
   return text;
 }
 
+/// A component's part in a loss.
+struct Part {
+  std::string_view name;
+  Estimate power;
+};
+
+/// The losses to which several components add, the largest parts first; nothing where no loss is so.
+std::string losses_text(const TraceResult& result) {
+  constexpr std::size_t most_shown = 6;
+  const double percent_W = 100 / (result.dni_W_m2 * result.aperture_area_m2);
+  std::string text;
+  for (const TermWords& term : budget_terms) {
+    if (term.term == Term::absorbed) continue;  // the receivers' tables tell it
+    const auto place = static_cast<std::size_t>(term.term);
+    std::vector<Part> parts;
+    for (const ComponentPowers& component : result.by_component) {
+      if (component.terms[place].value != 0) parts.push_back({component.name, component.terms[place]});
+    }
+    if (parts.size() < 2) continue;
+    std::ranges::stable_sort(parts, std::greater<>{}, [](const Part& part) { return std::fabs(part.power.value); });
+    text += fmt::format("  {}\n", words_of(term.name));
+    for (std::size_t i = 0; i < std::min(parts.size(), most_shown); ++i) {
+      const auto& [name, power] = parts[i];
+      constexpr std::size_t room = 20;
+      if (name.size() > room) text += fmt::format("    {}\n", name);  // on a line of its own
+      text += trimmed(fmt::format("    {:<{}}{}{}", name.size() > room ? "" : name, room, cells(power, 14),
+                                  cells(times(power, percent_W), 12)));
+    }
+    if (parts.size() > most_shown) text += fmt::format("    and {} more\n", parts.size() - most_shown);
+  }
+  return text.empty() ? text : "losses by component\n" + text + "\n";
+}
+
 std::string receiver_text(const ReceiverResult& receiver) {
   std::string text = fmt::format("\nreceiver '{}', {} m2\n", receiver.name, six_digits(receiver.area_m2));
   text += rows(receiver_numbers, receiver);
@@ -142,6 +177,7 @@ std::string result_text(const Scene& scene, const TraceResult& result) {
   text += "± one standard error, from the spread of the replicates\n\n";
   text += budget_text(result);
   text += "\n";
+  text += losses_text(result);
   text += rows(result_numbers, result);
   for (const auto& receiver : result.receivers) {
     text += receiver_text(receiver);

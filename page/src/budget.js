@@ -19,6 +19,71 @@ export function budgetOf(file, moment) {
   }));
 }
 
+/// What each component did to the light, as the file tells it; none in schedules and older files:
+/// [{ term, parts: [{ name, value, error }] }], for terms to which several components add, the largest part first.
+export function partsOf(file) {
+  const names = file.values("/budget/component"),
+    power = file.values("/budget/power_by_component_W");
+  if (!names || !power) return [];
+  const errors = file.errors("/budget/power_by_component_W"),
+    terms = file.values("/budget/term");
+  return terms
+    .map((term, t) => ({
+      term,
+      parts: names
+        .map((name, c) => ({
+          name,
+          value: number(power[c * terms.length + t]),
+          error: number(errors[c * terms.length + t]),
+        }))
+        .filter((part) => part.value !== 0)
+        .sort((a, b) => Math.abs(b.value) - Math.abs(a.value)),
+    }))
+    .filter(({ parts }) => parts.length > 1);
+}
+
+/// A table of these; null where no term has several parts.
+export function partsTable(file) {
+  const terms = partsOf(file),
+    whole = wholeOf(file);
+  if (terms.length === 0) return null;
+  return h(
+    "table",
+    { class: "parts" },
+    h("caption", {}, "Terms to which several components add, by component"),
+    h(
+      "thead",
+      {},
+      h(
+        "tr",
+        {},
+        ["term", "component"].map((name) => h("th", { scope: "col" }, name)),
+        ["W", "%"].map((unit) => h("th", { scope: "col", class: "number" }, unit)),
+      ),
+    ),
+    terms.map(({ term, parts }) =>
+      h(
+        "tbody",
+        { "data-term": term },
+        parts.map((part, i) =>
+          h(
+            "tr",
+            {},
+            i === 0 && h("th", { scope: "rowgroup", rowspan: parts.length }, words(term)),
+            h("th", { scope: "row" }, part.name),
+            h(
+              "td",
+              { class: "number", "data-unit": " W" },
+              h("data", { value: part.value, "data-error": part.error }, withError(part)),
+            ),
+            h("td", { class: "number", "data-unit": " %" }, withError(scaled(part, 100 / whole))),
+          ),
+        ),
+      ),
+    ),
+  );
+}
+
 /// DNI times aperture area, W: what the terms add to.
 export function wholeOf(file) {
   return file.dni * file.values("/aperture_area_m2");

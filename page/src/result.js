@@ -1,6 +1,6 @@
 // A result's sections: of one instant, or of a schedule.
 import { keyFigures, provenance, sunWords as sunPlace, warnings, whatWasTraced } from "./about.js";
-import { budgetOf, waterfall, wholeOf } from "./budget.js";
+import { budgetOf, partsTable, waterfall, wholeOf } from "./budget.js";
 import { h, section, slider } from "./dom.js";
 import { enclosedCurve } from "./enclosed.js";
 import { fluxMap } from "./flux.js";
@@ -75,6 +75,7 @@ export function resultSections({ data, view, rows }) {
       "Where the light went",
       sliders[2],
       atMoment((i) => waterfall(budgetOf(file, i), wholeOf(file), file.estimate("/closure_W", i)), onMoment),
+      partsTable(file),
     ),
     heat && section("heat", "Heat balance", sliders[3], heat),
     fluxes.length > 0 &&

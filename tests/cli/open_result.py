@@ -46,6 +46,13 @@ class OpenResult(ProgramTest):
                 file["budget/term"].asstr()[:], file["budget/power_W"], file["budget/power_standard_error_W"]
             ):
                 self.assertEqual(found["budget"][term], {"power_W": power, "power_standard_error_W": error})
+            # Each term is the sum of its parts; the JSON leaves out those that are 0.
+            parts_W = file["budget/power_by_component_W"][:]
+            numpy.testing.assert_allclose(parts_W.sum(axis=0), file["budget/power_W"][:], rtol=1e-12, atol=1e-9)
+            for c, component in enumerate(file["budget/component"].asstr()[:]):
+                for t, term in enumerate(file["budget/term"].asstr()[:]):
+                    told = found["budget_by_component"][component].get(term, {"power_W": 0})["power_W"]
+                    self.assertEqual(told, parts_W[c, t])
             for name in ["intercept_factor", "absorbed_power_W", "peak_concentration", "mean_concentration"]:
                 group = file["receivers/absorber"]
                 self.assertEqual(group[name][()], found["receivers"]["absorber"][name]["value"])
@@ -86,6 +93,9 @@ class OpenResult(ProgramTest):
                 self.assertEqual(opened["budget"]["power_W"].dims, ("term",))
                 self.assertEqual(float(opened["budget"]["power_W"].sel(term="cover_loss")), 0)
                 self.assertEqual(opened["budget"]["power_by_replicate_W"].dims, ("replicate", "term"))
+                parts = opened["budget"]["power_by_component_W"]
+                self.assertEqual(parts.dims, ("component", "term"))
+                self.assertGreater(float(parts.sel(component="absorber", term="absorbed")), 0)
                 self.assertEqual(opened["receivers/absorber/enclosed"]["fraction"].dims, ("radius_m",))
                 self.assertEqual(opened["paths"]["vertices_m"].dims, ("vertex", "axis"))
                 self.assertEqual(int(opened["paths"]["vertex_count"].sum()), opened["paths"].sizes["vertex"])

@@ -42,6 +42,7 @@ SCHEMA = {
     "optical_efficiency": ESTIMATE,
     "intercept_factor": ESTIMATE,
     "budget": {term: {"power_W": float, "power_standard_error_W": float} for term in TERMS},
+    "budget_by_component": {"dish": None, "absorber": None},
     "receivers": {
         "absorber": {
             "area_m2": float,

@@ -39,6 +39,45 @@ function assertRead(text, { value, error }) {
   assert.ok(Math.abs(read - value) <= 0.06 * error, text);
 }
 
+test("losses to which several components add are told by component", () =>
+  opened("bowl.html", async (page) => {
+    const file = stored(
+      "bowl.h5",
+      "/budget/term",
+      "/budget/component",
+      "/budget/power_W",
+      "/budget/power_by_component_W",
+      "/budget/power_by_component_standard_error_W",
+    );
+    const terms = file["/budget/term"],
+      names = file["/budget/component"];
+    const groups = await page.$$eval("table.parts tbody", (all) =>
+      all.map((body) => ({
+        term: body.dataset.term,
+        parts: [...body.rows].map((row) => ({
+          name: [...row.querySelectorAll("th")].at(-1).textContent,
+          value: Number(row.querySelector("data").value),
+          error: Number(row.querySelector("data").dataset.error),
+        })),
+      })),
+    );
+    assert.deepEqual(
+      groups.map((group) => group.term),
+      terms.filter((_, t) => names.filter((_, c) => file["/budget/power_by_component_W"][c * terms.length + t]).length > 1),
+    );
+    assert.ok(groups.length > 0);
+    for (const { term, parts } of groups) {
+      const t = terms.indexOf(term);
+      for (const { name, value, error } of parts) {
+        const place = names.indexOf(name) * terms.length + t;
+        assert.equal(value, file["/budget/power_by_component_W"][place]);
+        assert.equal(error, file["/budget/power_by_component_standard_error_W"][place]);
+      }
+      const sum = parts.reduce((all, part) => all + part.value, 0);
+      assert.ok(Math.abs(sum - file["/budget/power_W"][t]) < 1e-9 * sum, term);
+    }
+  }));
+
 test("the waterfall's numbers are the file's", () =>
   opened("dish.html", async (page) => {
     const file = stored(

@@ -10,7 +10,8 @@
 
 namespace catoptra {
 
-/// Where each count stands in a ledger's row: the budget's terms, then each receiver's scalars, flux bins and radii.
+/// Where each count stands in a ledger's row: rare events, each component's terms of the budget, then each receiver's
+/// scalars, flux bins and radii.
 struct LedgerLayout {
   enum ReceiverScalar { arriving, absorbed, direct, on_front, receiver_scalars };
   struct ReceiverPlace {
@@ -21,13 +22,17 @@ struct LedgerLayout {
   std::int64_t size = 0;
 
   explicit LedgerLayout(const Plan& plan, const Scene& scene);
-  static int term(Term t) { return static_cast<int>(t); }
-  /// What samples tell of the incident power. It takes the place of the term `cosine`, which no sample counts.
-  static constexpr int incident = static_cast<int>(Term::cosine);
+  /// Of a component of the scene.
+  std::int64_t term(int component, Term t) const {
+    return first_term + std::int64_t{component} * static_cast<int>(term_count) + static_cast<int>(t);
+  }
+  /// What samples tell of the incident power takes the place of the term `cosine`, which no sample counts.
+  static constexpr Term incident = Term::cosine;
   /// Events that should never be, or hardly ever.
-  static constexpr int rare_trapped = static_cast<int>(term_count);
-  static constexpr int rare_heavy = rare_trapped + 1;
-  static constexpr int fixed_terms = rare_heavy + 1;
+  static constexpr int rare_trapped = 0, rare_heavy = 1, first_term = 2;
+
+  int components = 0;      // of the scene
+  std::vector<int> owner;  // of a plan's component: that of the scene, which for an entrance is what lies behind it
 };
 
 }  // namespace catoptra

@@ -56,6 +56,11 @@ inline TraceResult example_result() {
   result.budget = {
       {{10, 0}, {20, 0.5}, {60, 0.75}, {30, 0.5}, {40, 0.5}, {0, 0}, {89.5, 2}, {50.25, 0.5}, {950.25, 1.5}}};
   result.budget_by_replicate = {{10, 20.5, 60, 30, 40, 0, 88, 50, 951.5}, {10, 19.5, 60, 30, 40, 0, 91, 50.5, 949}};
+  // cosine, shading, primary absorption, blocking, secondary absorption, cover loss, spillage, reflection, absorbed
+  result.by_component = {
+      {"dish", {{{10, 0}, {0, 0}, {60, 0.75}, {0, 0}, {0, 0}, {0, 0}, {89.5, 2}, {0, 0}, {0, 0}}}},
+      {"absorber", {{{0, 0}, {5.5, 0.25}, {0, 0}, {30, 0.5}, {0, 0}, {0, 0}, {0, 0}, {50.25, 0.5}, {950.25, 1.5}}}},
+      {"a mast with a long name", {{{0, 0}, {14.5, 0.5}, {0, 0}, {0, 0}, {40, 0.5}, {0, 0}, {0, 0}, {0, 0}, {0, 0}}}}};
   result.closure = {0.25, 1.5};
   result.optical_efficiency = {0.7602, 0.0012};
   result.intercept_factor = {0.95, 0.00123};

@@ -64,6 +64,10 @@ class MadeUp {
     out.budget_by_replicate.resize(2);
     for (auto& replicate : out.budget_by_replicate)
       for (double& term : replicate) term = number();
+    for (const char* name : {"dish", "plate", "tube"}) {
+      out.by_component.push_back({name, {}});
+      for (Estimate& term : out.by_component.back().terms) term = estimate();
+    }
     out.closure = estimate();
     out.optical_efficiency = estimate();
     out.intercept_factor = estimate();

@@ -33,6 +33,12 @@ NamedNumbers expected_hdf5(const Scene& scene, const TraceResult& result) {
       out[at("/budget/power_by_replicate_W", r * term_count + t)] = result.budget_by_replicate[r][t];
   }
   add(out, "/budget/replicate", {0, 1});
+  for (std::size_t c = 0; c < 3; ++c)
+    for (std::size_t t = 0; t < term_count; ++t) {
+      const Estimate& power = result.by_component[c].terms[t];
+      out[at("/budget/power_by_component_W", c * term_count + t)] = power.value;
+      out[at("/budget/power_by_component_standard_error_W", c * term_count + t)] = power.standard_error;
+    }
   for (const ReceiverResult& r : result.receivers) {
     const std::string group = "/receivers/" + r.name + "/";
     add(out, group + "area_m2", r.area_m2);
@@ -80,6 +86,12 @@ NamedNumbers expected_json(const Scene& scene, const TraceResult& result) {
                    {"/sun/elevation_deg", elevation(result.to_sun)},
                    {"/aperture_area_m2", result.aperture_area_m2}};
   add_json_of(out, scene, "", result);
+  for (const ComponentPowers& component : result.by_component)
+    for (std::size_t t = 0; t < term_count; ++t) {
+      const std::string place = "/budget_by_component/" + component.name + "/" + std::string(term_names[t]);
+      out[place + "/power_W"] = component.terms[t].value;
+      out[place + "/power_standard_error_W"] = component.terms[t].standard_error;
+    }
   for (const ReceiverResult& r : result.receivers) {
     const std::string at = "/receivers/" + r.name + "/";
     out[at + "area_m2"] = r.area_m2;

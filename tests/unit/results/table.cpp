@@ -61,6 +61,12 @@ budget                               W                       %
   absorbed                       950.2 ± 1.5             76.02 ± 0.12
   closure                          0.2 ± 1.5              0.02 ± 0.12
 
+losses by component
+  shading
+    a mast with a long name
+                                 14.50 ± 0.50            1.160 ± 0.040
+    absorber                      5.50 ± 0.25            0.440 ± 0.020
+
   optical efficiency            0.7602 ± 0.0012
   intercept factor              0.9500 ± 0.0012
 

@@ -229,8 +229,7 @@ TEST_CASE("a budget that does not close is told", "[trace][incident]") {
   const LedgerLayout layout(plan, scene);
   const auto of = [&](double share) {  // of all light, spilt; a little less or more in each replicate
     std::vector<Ledger> ledgers = empty_ledgers(32, layout.size);
-    for (int r = 0; r < 32; ++r)
-      ledgers[r].add(LedgerLayout::term(Term::spillage), to_fixed(share + 1e-4 * (r - 15.5)));
+    for (int r = 0; r < 32; ++r) ledgers[r].add(layout.term(0, Term::spillage), to_fixed(share + 1e-4 * (r - 15.5)));
     return summarise(plan, scene, layout, ledgers, {.by_primaries = 1, .direct = 0});
   };
   CHECK(of(1).warnings.empty());
