@@ -23,7 +23,7 @@ Footprint footprint_of(const Scene& scene, const TraceOptions& options) {
   out.scene_B = program_B;
   double flux_tiles = 0, radius_tiles = 0;
   for (const Component& component : scene.components) {
-    out.scene_B += component_B + copy_B * static_cast<double>(component.array_offsets_m.size());
+    out.scene_B += component_B + copy_B * static_cast<double>(component.copies());
     if (component.role != Role::receiver) continue;
     const std::int64_t bins = std::int64_t{1} * component.flux_bins[0] * component.flux_bins[1];
     ++out.receivers;
