@@ -60,8 +60,10 @@ class PlainText(ProgramTest):
         return text
 
     def test_dollars_in_figures(self):
-        """matplotlib names the letters that it draws in a comment above each text."""
-        self.assertIn("<!-- Dish for $200 or $300 a m2 -->", self.figure("Dish for $200 or $300 a m2"))
+        """matplotlib names the letters that it draws in a comment above each text, and draws each as an outline."""
+        drawn = self.figure("Dish for $200 or $300 a m2")
+        self.assertIn("<!-- Dish for $200 or $300 a m2 -->", drawn)
+        self.assertIn('id="DejaVuSans-24"', drawn)  # U+0024
         self.assertIn("<!-- a $\\frac{1$ b -->", self.figure("a $\\\\frac{1$ b"))
 
     def test_control_characters_in_figures(self):
@@ -74,14 +76,27 @@ class PlainText(ProgramTest):
             },
             "/budget/power_standard_error_W": {"values": [0.1, 0.1], "shape": [2]},
         }
-        job = {"format": "svg", "around_m": {}, "data": {"attributes": {"title": "a\u0001\u001f\u009b\ufffe b"}, "sets": sets}}
+        receiver = "/receivers/sly\u0002/"
+        sets[receiver + "flux_W_m2"] = {"values": [0.0], "shape": [1]}
+        sets[receiver + "enclosed/radius_m"] = {"values": [0.0, 1.0], "shape": [2], "about": "from the middle"}
+        sets[receiver + "enclosed/fraction"] = {"values": [0.0, 1.0], "shape": [2], "standard_error": [0.0, 0.0]}
+        sets[receiver + "intercept_factor"] = {"values": 0.9, "shape": [], "standard_error": 0.01}
+        title = "a\u0001\u001f\u009b\ufffe for $2 or $3"
+        job = {"format": "svg", "around_m": {}, "data": {"attributes": {"title": title}, "sets": sets}}
         drawn = subprocess.run(
             ["/usr/bin/python3", "-B", FIGURES], input=json.dumps(job).encode(), capture_output=True, check=True
         ).stdout
-        head, picture = drawn.split(b"\n", 1)
-        self.assertEqual(head, b"%d budget" % len(picture))
-        xml.etree.ElementTree.fromstring(picture)
-        self.assertIn(b"<!-- a\\u0001\\u001f\\u009b\\ufffe b -->", picture)
+        names = []
+        while drawn:
+            head, rest = drawn.split(b"\n", 1)
+            size, name = head.split(b" ", 1)
+            picture, drawn = rest[: int(size)], rest[int(size) :]
+            names.append(name)
+            xml.etree.ElementTree.fromstring(picture)
+            self.assertIn(b'id="DejaVuSans-24"', picture)  # the outline of a dollar, U+0024
+            self.assertIn(b"<!-- a\\u0001\\u001f\\u009b\\ufffe for $2 or $3 -->", picture)
+        self.assertEqual(names, [b"budget", b"intercept"])
+        self.assertIn(b"<!-- sly\\u0002: intercept factor 0.900 \xc2\xb1 0.010 -->", picture)
 
     def test_figures_without_standard_input(self):
         self.assertEqual(self.run_program("trace", "dish.toml", "-n", "2^14")[0], 0)
