@@ -67,24 +67,48 @@ bool enters(const std::vector<Stretch>& rim, const Box2& box) {
 /// Share of a rectangle's own area that an area in it may be off.
 constexpr double tolerated_share = 1e-11;
 
-/// The rim's share in the closed integral of (area a metre of y, from x = `from` to the rim) dy, where the area is the
-/// same for all y.
-template <class Surface, class Stretch>
-double along_rows(const Surface& surface, const std::vector<Stretch>& rim, const Box2& box, double tolerance_m2) {
+/// Arc of the section at y from one x to another, m.
+template <AboveOutline S>
+double arc_between_m(const S& surface, double from, double to, double y, double tolerance_m) {
+  if constexpr (requires { arc_m(surface, to); }) {  // the same for all y
+    return arc_m(surface, to) - arc_m(surface, from);
+  } else {
+    const auto slant = [&](double x) { return 1 / surface.normal(Vec{x, y, surface.sag(x, y)}).z; };
+    return bounded_integral(slant, from, to, tolerance_m);
+  }
+}
+
+/// The rim's share in the closed integral of (area a metre of y, from x = `from` to the rim) dy.
+template <AboveOutline S, class Stretch>
+double along_rows(const S& surface, const std::vector<Stretch>& rim, const Box2& box, double tolerance_m2) {
   const double from = std::clamp(0.0, box.low.x, box.high.x);  // so that nothing far away is taken from itself
-  const auto above_line = [&](double x) { return arc_m(surface, x) - arc_m(surface, from); };
+  const double tolerance_m = tolerance_m2 / (box.high.y - box.low.y);
+  const auto above_line = [&](double x, double y) { return arc_between_m(surface, from, x, y, tolerance_m); };
   double sum = 0;
   for_each_part(rim, box, [&](const Stretch& stretch, double begin, double end, const Vec2& middle) {
     if (middle.x > box.low.x && middle.x < box.high.x) {
-      const auto strip = [&](double t) { return above_line(at(stretch, t).x) * climb(stretch, t); };
+      const auto strip = [&](double t) {
+        const Vec2 p = at(stretch, t);
+        return above_line(p.x, p.y) * climb(stretch, t);
+      };
       sum += stretch.sense * bounded_integral(strip, begin, end, tolerance_m2);
     } else {
-      const double line = above_line(middle.x <= box.low.x ? box.low.x : box.high.x);
-      sum += stretch.sense *
-             bounded_integral([&](double) { return line; }, at(stretch, begin).y, at(stretch, end).y, tolerance_m2);
+      const double side = middle.x <= box.low.x ? box.low.x : box.high.x;
+      sum += stretch.sense * bounded_integral([&](double y) { return above_line(side, y); }, at(stretch, begin).y,
+                                              at(stretch, end).y, tolerance_m2);
     }
   });
   return sum;
+}
+
+/// The whole rectangle's.
+template <AboveOutline S>
+double all_rows(const S& surface, const Box2& box, double tolerance_m2) {
+  const auto row = [&](double y) {
+    return arc_between_m(surface, box.low.x, box.high.x, y, tolerance_m2 / (box.high.y - box.low.y));
+  };
+  if constexpr (requires { arc_m(surface, 0.0); }) return row(0) * (box.high.y - box.low.y);
+  return bounded_integral(row, box.low.y, box.high.y, tolerance_m2);
 }
 
 /// x dy - y dx, a unit of the stretch's parameter.
@@ -259,7 +283,7 @@ double AreaAbove::within_m2(const Box2& box) const {
   };
   if (!cut && !std::visit(contains_middle, outline_)) return 0;
   const auto of_rows = [&](const auto& surface) {
-    if (!cut) return (arc_m(surface, box.high.x) - arc_m(surface, box.low.x)) * (box.high.y - box.low.y);
+    if (!cut) return all_rows(surface, box, tolerance_m2);
     return along_rows(surface, edges_, box, tolerance_m2) + along_rows(surface, arcs_, box, tolerance_m2);
   };
   const auto of_round = [&](const auto& surface, const auto& within) {
@@ -269,40 +293,43 @@ double AreaAbove::within_m2(const Box2& box) const {
     area.add(arcs_);
     return area.area_m2();
   };
-  double area = 0;
-  if (const auto* plane = std::get_if<Plane>(&surface_)) {
-    area = cut ? of_rows(*plane) : flat_m2;
-  } else if (const auto* trough = std::get_if<Trough>(&surface_)) {
-    area = of_rows(*trough);
-  } else if (const auto* conic = std::get_if<Conic>(&surface_)) {
-    area = of_round(*conic, ConicWithin(*conic));
-  } else if (const auto* asphere = std::get_if<Asphere>(&surface_)) {
-    area = of_round(*asphere, *asphere_within_);
-  }
+  const double area = std::visit(
+      [&]<Surface S>(const S& surface) -> double {
+        if constexpr (Closed<S>) {
+          return 0;
+        } else if constexpr (std::is_same_v<S, Plane>) {
+          return cut ? of_rows(surface) : flat_m2;
+        } else if constexpr (std::is_same_v<S, Conic>) {
+          return of_round(surface, ConicWithin(surface));
+        } else if constexpr (std::is_same_v<S, Asphere>) {
+          return of_round(surface, *asphere_within_);
+        } else {
+          return of_rows(surface);  // right for any surface above an outline, if slower than what a round one allows
+        }
+      },
+      surface_);
   return area > 1e-12 * flat_m2 ? area : 0;
 }
 
 double front_area_m2(const AnySurface& surface, const AnyOutline& outline) {
   return std::visit(
-      [&](const auto& s) -> double {
-        if constexpr (std::decay_t<decltype(s)>::above_outline) {
-          return AreaAbove(s, outline).within_m2(box(outline));
-        } else {
+      [&]<Surface S>(const S& s) -> double {
+        if constexpr (Closed<S>) {
           return s.area_m2();
+        } else {
+          return AreaAbove(s, outline).within_m2(box(outline));
         }
       },
       surface);
 }
 
 double aperture_area_m2(const AnySurface& surface, const AnyOutline& outline) {
-  if (const auto* cone = std::get_if<Cone>(&surface)) {
-    // pi (top^2 - bottom^2), seen from above on its inside where it opens upward, on its outside where it narrows.
-    return std::fmax(0, -cone->side * 4 * pi * cone->middle_radius_m * cone->growth * cone->half_height_m);
-  }
   return std::visit(
-      [&](const auto& s) -> double {
-        if constexpr (has_entrance<std::decay_t<decltype(s)>>) {
+      [&]<Surface S>(const S& s) -> double {
+        if constexpr (HasEntrance<S>) {
           return area_m2(s.entrance());
+        } else if constexpr (Closed<S>) {
+          return std::fmax(0, s.vector_area_m2().z);  // what its rims leave open, where the front is in sight from +z
         } else {
           return area_m2(outline);
         }

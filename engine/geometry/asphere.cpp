@@ -2,7 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <fmt/format.h>
 #include <stdexcept>
+
+#include "geometry/words.h"
 
 namespace catoptra {
 
@@ -34,7 +37,7 @@ Asphere::Asphere(double curvature_per_m, double q, const std::array<double, 4>& 
   high_m_ += hair;
 }
 
-Asphere Asphere::scaled(double factor) const {
+std::optional<Asphere> Asphere::scaled(double factor) const {
   std::array<double, 4> terms = terms_;
   double power = factor * factor * factor;
   for (double& a : terms) {
@@ -44,7 +47,7 @@ Asphere Asphere::scaled(double factor) const {
   return Asphere(c_ / factor, q_, terms, rim_m_);
 }
 
-double Asphere::steepest_sine() const {
+double Asphere::steepest_sine(const AnyOutline&) const {
   // |dz/dr| = 2 r |z'|, whose derivative to r is no more than bend_bound_.
   constexpr int looks = 1024;
   double steepest = 0;
@@ -54,6 +57,27 @@ double Asphere::steepest_sine() const {
   }
   steepest += bend_bound_ * rim_m_ / (2 * looks);
   return steepest / std::sqrt(1 + steepest * steepest);
+}
+
+double Asphere::extent_m(const AnyOutline& outline) const {
+  return radius_span_m(outline).largest_m;
+}
+
+double Asphere::least_scale(const AnyOutline& outline) const {
+  // Of its conic; a rim beyond would have been refused.
+  return q_ > 0 && c_ != 0 ? extent_m(outline) / (1 / (std::fabs(c_) * std::sqrt(q_))) : 0;
+}
+
+Bends Asphere::bends() const {
+  const double sine = steepest_sine(Whole{});
+  const Bend bend{sine / std::sqrt(1 - sine * sine) / rim_m_, 0};
+  return {bend, bend, true};
+}
+
+std::string Asphere::words(const AnyOutline&) const {
+  const double height_m = height(rim_m_ * rim_m_).value;
+  return conic_words(c_, q_, rim_m_, height_m) +
+         fmt::format(", with polynomial terms; rim {:.4g} m above the vertex", height_m);
 }
 
 Box Asphere::box(const AnyOutline&) const {

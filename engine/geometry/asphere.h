@@ -3,7 +3,10 @@
 // s = x^2 + y^2, out to its own rim; the general aspheric surface of ISO 10110-12 (from memory). No quadric, so it
 // finds its rays' hits itself. Theory: docs/theory/geometry.md, "Aspheres".
 #include <array>
+#include <optional>
+#include <string>
 
+#include "geometry/bend.h"
 #include "geometry/frame.h"
 #include "geometry/outline.h"
 #include "numeric/lanes.h"
@@ -22,9 +25,15 @@ class Asphere {
   double q() const { return q_; }
   double rim_m() const { return rim_m_; }
   /// All its lengths `factor` times as long, but for the rim.
-  Asphere scaled(double factor) const;
-  /// Of the steepest slope inside the rim: the sine of its angle to the xy plane.
-  double steepest_sine() const;
+  std::optional<Asphere> scaled(double factor) const;
+  double steepest_sine(const AnyOutline&) const;
+  double extent_m(const AnyOutline& outline) const;
+  double least_scale(const AnyOutline& outline) const;
+  double mean_curvature_per_m() const { return c_; }
+  static bool is_sampled_to_equator() { return false; }
+  /// The paraboloid that is as steep at the rim: no line is further from the next than its slope allows.
+  Bends bends() const;
+  std::string words(const AnyOutline&) const;
   double low_m() const { return low_m_; }  // bounds of z inside the rim
   double high_m() const { return high_m_; }
 

@@ -1,6 +1,9 @@
 #include "geometry/corrector.h"
 
+#include <fmt/format.h>
+
 #include "geometry/line_search.h"
+#include "geometry/words.h"
 #include "numeric/turn.h"
 
 namespace catoptra {
@@ -21,6 +24,17 @@ template <class Real>
 Real measure_root(const typename FocalProfile::Inverse<Real>& k, const Real& sine2) {
   const Real steep = k.slope / k.value;
   return square_root(1 + sine2 * steep * steep);
+}
+
+/// Half the width of the rim.
+double rim_half_m(const FocalProfile& profile) {
+  const double c = profile.rim_cosine();
+  return std::sqrt(std::fmax(0, (1 - c) * (1 + c))) / profile.inverse(c).value;
+}
+
+std::string section_words(const FocalProfile& p) {
+  return fmt::format("vertex {:.4g} m from its focus, {:.4g} m across, {:.4g} m high, rim {} off its axis",
+                     p.vertex_m(), 2 * p.width_m(), p.high_m() - p.low_m(), degrees_words(std::acos(p.rim_cosine())));
 }
 
 }  // namespace
@@ -50,6 +64,19 @@ EntryPoint<Real> Corrector::entry(const Real& u, const Real& v) const {
 Box Corrector::box(const AnyOutline&) const {
   const double r = profile_->width_m();
   return {{-r, -r, profile_->low_m()}, {r, r, profile_->high_m()}};
+}
+
+Vec Corrector::vector_area_m2() const {
+  const double r = rim_half_m(*profile_);
+  return {0, 0, -pi * r * r};
+}
+
+std::optional<Corrector> Corrector::scaled(double factor) const {
+  return Corrector(std::make_shared<const FocalProfile>(profile_->scaled(factor)));
+}
+
+std::string Corrector::words(const AnyOutline&) const {
+  return section_words(*profile_);
 }
 
 template <class Real>
@@ -82,6 +109,18 @@ EntryPoint<Real> TroughCorrector::entry(const Real& u, const Real& v) const {
 Box TroughCorrector::box(const AnyOutline&) const {
   const double x = profile_->width_m(), y = half_length_m_ * (1 + 1e-9);
   return {{-x, -y, profile_->low_m()}, {x, y, profile_->high_m()}};
+}
+
+Vec TroughCorrector::vector_area_m2() const {
+  return {0, 0, -4 * rim_half_m(*profile_) * half_length_m_};
+}
+
+std::optional<TroughCorrector> TroughCorrector::scaled(double factor) const {
+  return TroughCorrector(std::make_shared<const FocalProfile>(profile_->scaled(factor)), half_length_m_);
+}
+
+std::string TroughCorrector::words(const AnyOutline&) const {
+  return section_words(*profile_) + fmt::format(", {:.4g} m long", 2 * half_length_m_);
 }
 
 template double Corrector::first_hit_m(const Vec3<double>&, const Vec3<double>&, const Mask<double>&) const;

@@ -3,19 +3,14 @@
 // primary's axis; the front is the side that faces the focus, where the light comes from. They end where their own
 // sizes say, whatever outline they are given. Theory: docs/theory/correctors.md.
 #include <memory>
+#include <optional>
+#include <string>
 
+#include "geometry/entry_point.h"
 #include "geometry/focal_profile.h"
 #include "geometry/outline.h"
 
 namespace catoptra {
-
-/// A point of an entry surface for (u, v) in the unit square; see entry_point().
-template <class Real>
-struct EntryPoint {
-  Vec3<Real> point_m;
-  Vec3<Real> normal;  // unit, toward the front
-  Real measure_m2;    // its mean over the unit square of (u, v) is the surface's area
-};
 
 /// Corrector of a primary that is round about its axis.
 class Corrector {
@@ -34,7 +29,11 @@ class Corrector {
   template <class Real>
   EntryPoint<Real> entry(const Real& u, const Real& v) const;
   double area_m2() const { return profile_->measure(); }
+  Vec vector_area_m2() const;
+  static std::optional<double> lit_area_m2(const Vec&) { return std::nullopt; }
   Box box(const AnyOutline&) const;
+  std::optional<Corrector> scaled(double factor) const;
+  std::string words(const AnyOutline&) const;
 
  private:
   std::shared_ptr<const FocalProfile> profile_;
@@ -58,7 +57,11 @@ class TroughCorrector {
   template <class Real>
   EntryPoint<Real> entry(const Real& u, const Real& v) const;
   double area_m2() const { return 2 * profile_->measure() * 2 * half_length_m_; }
+  Vec vector_area_m2() const;
+  static std::optional<double> lit_area_m2(const Vec&) { return std::nullopt; }
   Box box(const AnyOutline&) const;
+  std::optional<TroughCorrector> scaled(double factor) const;
+  std::string words(const AnyOutline&) const;
 
  private:
   std::shared_ptr<const FocalProfile> profile_;

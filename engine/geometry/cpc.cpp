@@ -2,9 +2,11 @@
 
 #include <boost/math/quadrature/gauss_kronrod.hpp>
 #include <cmath>
+#include <fmt/format.h>
 #include <stdexcept>
 #include <string>
 
+#include "geometry/words.h"
 #include "numeric/turn.h"
 
 namespace catoptra {
@@ -208,6 +210,26 @@ Box CpcWall<is_round>::box(const AnyOutline&) const {
   const double x = profile_.entrance_half_m() + hair,
                y = (is_round ? profile_.entrance_half_m() : half_length_m_) + hair;
   return {{-x, -y, -hair}, {x, y, profile_.height_m() + hair}};
+}
+
+template <bool is_round>
+Vec CpcWall<is_round>::vector_area_m2() const {
+  // Of its rims: what enters above and does not leave below.
+  const double top = profile_.entrance_half_m(), bottom = profile_.exit_half_m();
+  return {0, 0, is_round ? pi * (top - bottom) * (top + bottom) : 4 * (top - bottom) * half_length_m_};
+}
+
+template <bool is_round>
+std::string CpcWall<is_round>::words(const AnyOutline&) const {
+  const CpcProfile& p = profile_;
+  const bool whole = p.height_m() >= p.full_height_m();
+  std::string out = fmt::format(
+      "acceptance half-angle {}, exit {:.4g} m, entrance {:.4g} m, {:.4g} m high{}, entrance / exit area {:.4g}",
+      degrees_words(p.half_angle_rad()), 2 * p.exit_half_m(), 2 * p.entrance_half_m(), p.height_m(),
+      whole ? std::string() : fmt::format(" of {:.4g}", p.full_height_m()),
+      std::pow(p.entrance_half_m() / p.exit_half_m(), is_round ? 2 : 1));
+  if (!is_round) out += fmt::format(", {:.4g} m long", 2 * half_length_m_);
+  return out;
 }
 
 template class CpcWall<true>;

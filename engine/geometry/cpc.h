@@ -2,7 +2,12 @@
 // Walls of compound parabolic concentrators, round and as troughs. The origin is the middle of the exit, z runs up to
 // the entrance, the front is the inside. They end where their own sizes say, whatever outline they are given. How and
 // why: docs/theory/cpc.md.
-#include "geometry/corrector.h"
+#include <optional>
+#include <string>
+
+#include "geometry/entry_point.h"
+#include "geometry/frame.h"
+#include "geometry/outline.h"
 
 namespace catoptra {
 
@@ -63,7 +68,11 @@ class CpcWall {
   template <class Real>
   EntryPoint<Real> entry(const Real& u, const Real& v) const;
   double area_m2() const { return area_m2_; }
+  Vec vector_area_m2() const;
+  static std::optional<double> lit_area_m2(const Vec&) { return std::nullopt; }
   Box box(const AnyOutline&) const;
+  std::optional<CpcWall> scaled(double) const { return std::nullopt; }
+  std::string words(const AnyOutline&) const;
 
  private:
   CpcProfile profile_;

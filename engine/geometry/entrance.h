@@ -14,8 +14,8 @@ struct Entrance {
 /// None for surfaces that light falls on themselves.
 inline std::optional<Entrance> entrance_of(const AnySurface& surface) {
   return std::visit(
-      [](const auto& s) -> std::optional<Entrance> {
-        if constexpr (has_entrance<std::decay_t<decltype(s)>>) return Entrance{s.entrance(), s.profile().height_m()};
+      []<Surface S>(const S& s) -> std::optional<Entrance> {
+        if constexpr (HasEntrance<S>) return Entrance{s.entrance(), s.profile().height_m()};
         return std::nullopt;
       },
       surface);

@@ -66,25 +66,24 @@ EntryPoint<Real> circular_entry(const Trough& trough, const Rectangle& rectangle
 /// for any mirror that faces the sun; spheres above a round outline and circular troughs above a rectangle that reach
 /// beyond 0.7 of their radius are sampled evenly over (nearly) their own area. Deep ellipsoids are not: keep them short
 /// of their equator.
-template <class Surface, class Outline, class Real>
-EntryPoint<Real> entry_point(const Surface& surface, const Outline& outline, const Real& u, const Real& v) {
-  if constexpr (requires { surface.entry(u, v); }) {
+template <Surface S, class Outline, class Real>
+EntryPoint<Real> entry_point(const S& surface, const Outline& outline, const Real& u, const Real& v) {
+  if constexpr (SampledUnevenly<S>) {
     return surface.entry(u, v);
-  } else if constexpr (!Surface::above_outline) {
+  } else if constexpr (Closed<S>) {
     const Vec3<Real> p = surface.point(u, v);
     return {p, surface.normal(p), select(outline.contains(p.x, p.y), Real(surface.area_m2()), Real(0))};
   } else if constexpr (std::is_same_v<Outline, Whole>) {
     return {broadcast<Real>({0, 0, 0}), broadcast<Real>({0, 0, 1}), Real(0)};  // unbounded: readers refuse it
   } else {
-    if constexpr (std::is_same_v<Surface, Conic> &&
-                  (std::is_same_v<Outline, Ring> || std::is_same_v<Outline, Sector>)) {
+    if constexpr (std::is_same_v<S, Conic> && (std::is_same_v<Outline, Ring> || std::is_same_v<Outline, Sector>)) {
       const Ring& ring = detail::ring_of(outline);
       if (surface.q == 1 && detail::is_centred(ring.center_m) &&
           ring.outer_radius_m * std::fabs(surface.curvature_per_m) > detail::deep) {
         return detail::spherical_entry(surface, outline, u, v);
       }
     }
-    if constexpr (std::is_same_v<Surface, Trough> && std::is_same_v<Outline, Rectangle>) {
+    if constexpr (std::is_same_v<S, Trough> && std::is_same_v<Outline, Rectangle>) {
       const double reach = std::fabs(outline.center_m.x) + outline.half_width_m;
       if (surface.q == 1 && reach * std::fabs(surface.curvature_per_m) > detail::deep) {
         return detail::circular_entry(surface, outline, u, v);

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <vector>
 
+#include "geometry/bend.h"
 #include "geometry/outline.h"
 
 namespace catoptra {
@@ -11,14 +12,6 @@ namespace catoptra {
 struct FlatMesh {
   std::vector<Vec2> points_m;
   std::vector<std::array<std::int32_t, 3>> triangles;  // counter-clockwise
-};
-
-/// How the section of a surface turns: that of the conic c (x^2 + q z^2) = 2 z. Straight where the curvature is 0.
-struct Bend {
-  double curvature_per_m = 0, q = 1;
-
-  /// Angle between the section's normal and the axis at x, rad; signed as c x.
-  double tilt_rad(double x_m) const;
 };
 
 /// `lines` (two or more, rising) with more lines between them, so that from line to line the section turns by

@@ -43,33 +43,15 @@ class Mesher {
  public:
   Mesher(const AnyOutline& outline, const MeshOptions& options) : outline_(outline), options_(options) {}
 
-  Mesh operator()(const Plane& s) { return above(s, Bend{}, Bend{}); }
-  Mesh operator()(const Conic& s) {
-    const Bend bend{s.curvature_per_m, s.q};
-    return above(s, bend, bend);
+  template <AboveOutline S>
+  Mesh operator()(const S& s) {
+    return above(s, s.bends());
   }
-  Mesh operator()(const Asphere& s) {
-    // The paraboloid that is as steep at the rim: no line is further from the next than its slope allows.
-    const double sine = s.steepest_sine();
-    const Bend bend{sine / std::sqrt(1 - sine * sine) / s.rim_m(), 0};
-    return above(s, bend, bend);
-  }
-  Mesh operator()(const Trough& s) { return above(s, Bend{s.curvature_per_m, s.q}, Bend{}); }
-
-  Mesh operator()(const Cylinder& s) {
-    return of_revolution(s, lines_or(options_.second_lines, -s.half_length_m, s.half_length_m),
-                         [&](double) { return s.radius_m; });
-  }
-  Mesh operator()(const Cone& s) {
-    return of_revolution(s, lines_or(options_.second_lines, -s.half_height_m, s.half_height_m),
-                         [&](double z) { return std::fmax(0, s.middle_radius_m + s.growth * z); });
-  }
-  Mesh operator()(const Ball& s) {
-    // Along the axis a circle's tilt to the equator is the latitude.
-    const Bend circle{1 / s.radius_m, 1};
-    const auto heights = divided(lines_or(options_.second_lines, -s.radius_m, s.radius_m), circle, options_.step_rad);
-    return of_revolution(s, heights,
-                         [&](double z) { return std::sqrt(std::fmax(0, (s.radius_m - z) * (s.radius_m + z))); });
+  template <RoundBody S>
+  Mesh operator()(const S& s) {
+    const auto heights =
+        divided(lines_or(options_.second_lines, -s.top_m(), s.top_m()), s.meridian(), options_.step_rad);
+    return of_revolution(s, heights, [&](double z) { return s.radius_at_m(z); });
   }
 
   Mesh operator()(const Cpc& s) {
@@ -112,20 +94,19 @@ class Mesher {
   }
 
  private:
-  template <class Surface>
-  Mesh above(const Surface& surface, const Bend& along_x, const Bend& along_y) {
+  template <AboveOutline S>
+  Mesh above(const S& surface, const Bends& bends) {
     const Box2 bounds = box(outline_);
     auto x_lines = lines_or(options_.first_lines, bounds.low.x, bounds.high.x);
     auto y_lines = lines_or(options_.second_lines, bounds.low.y, bounds.high.y);
     // What is round in outline and in section is followed by rings; all else by lines.
-    const bool is_round = std::is_same_v<Surface, Conic> || std::is_same_v<Surface, Asphere>;
     const bool by_rings =
-        is_round && (std::holds_alternative<Ring>(outline_) || std::holds_alternative<Sector>(outline_));
+        bends.round && (std::holds_alternative<Ring>(outline_) || std::holds_alternative<Sector>(outline_));
     if (!by_rings) {
-      x_lines = divided(x_lines, along_x, options_.step_rad);
-      y_lines = divided(y_lines, along_y, options_.step_rad);
+      x_lines = divided(x_lines, bends.along_x, options_.step_rad);
+      y_lines = divided(y_lines, bends.along_y, options_.step_rad);
     }
-    FlatMesh flat = flat_mesh(outline_, x_lines, y_lines, by_rings ? along_x : Bend{}, options_.step_rad);
+    FlatMesh flat = flat_mesh(outline_, x_lines, y_lines, by_rings ? bends.along_x : Bend{}, options_.step_rad);
     Mesh mesh;
     for (Vec2 p : flat.points_m) {
       double z = surface.sag(p.x, p.y);

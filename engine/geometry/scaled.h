@@ -14,9 +14,8 @@ bool has_focal_length(const AnySurface& surface);
 /// it has no focal length.
 std::optional<AnySurface> scaled(const AnySurface& surface, double factor);
 
-/// How far from the axis (a trough: from its plane of symmetry) a surface goes before it turns back under itself, m.
-double equator_m(const AnySurface& surface);
-/// How far the outline reaches from there, m.
+/// How far an outline reaches from the axis of the surface above it (a trough: from its plane of symmetry), m; 0 for
+/// closed surfaces.
 double extent_m(const AnySurface& surface, const AnyOutline& outline);
 
 /// The smallest factor at which a surface still reaches across `outline`, where spheres and ellipsoids have their

@@ -5,14 +5,15 @@
 #include "geometry/bounded_integral.h"
 #include "geometry/entrance.h"
 #include "geometry/rim.h"
+#include "numeric/expects.h"
 
 namespace catoptra {
 
 namespace {
 
 /// The closed integral of z along the rim: over dx and over dy.
-template <class Surface, class Stretch>
-Vec2 height_round(const Surface& surface, const Stretch& stretch, double begin, double end, double tolerance_m2) {
+template <AboveOutline S, class Stretch>
+Vec2 height_round(const S& surface, const Stretch& stretch, double begin, double end, double tolerance_m2) {
   const auto z = [&](double t) {
     const Vec2 p = at(stretch, t);
     return surface.sag(p.x, p.y);
@@ -25,21 +26,16 @@ Vec2 height_round(const Surface& surface, const Stretch& stretch, double begin, 
 }  // namespace
 
 Vec vector_area_m2(const AnySurface& surface, const AnyOutline& outline) {
-  if (const auto* cone = std::get_if<Cone>(&surface)) {
-    // pi (top^2 - bottom^2), below 0 where the front looks down.
-    return {0, 0, -cone->side * 4 * pi * cone->middle_radius_m * cone->growth * cone->half_height_m};
-  }
   return std::visit(
-      [&](const auto& s) -> Vec {
-        using Surface = std::decay_t<decltype(s)>;
-        if constexpr (!Surface::above_outline) {
-          return {0, 0, 0};
+      [&]<Surface S>(const S& s) -> Vec {
+        if constexpr (Closed<S>) {
+          return s.vector_area_m2();
         } else {
           Rim rim;
           std::visit(rim, outline);
           const double flat_m2 = area_m2(outline), tolerance_m2 = 1e-13 * flat_m2;
           Vec sum{0, 0, flat_m2};
-          if constexpr (!std::is_same_v<Surface, Plane>) {
+          if constexpr (!std::is_same_v<S, Plane>) {
             // n dA = (-dz/dx, -dz/dy, 1) dx dy, and Green's theorem.
             const auto add = [&](const Vec2& z) { sum = {sum.x - z.y, sum.y + z.x, sum.z}; };
             for (const RimEdge& edge : rim.edges) add(height_round(s, edge, 0, 1, tolerance_m2));
@@ -55,21 +51,12 @@ Vec vector_area_m2(const AnySurface& surface, const AnyOutline& outline) {
 }
 
 std::optional<double> lit_area_m2(const AnySurface& surface, const Vec& v) {
-  const double across = std::hypot(v.x, v.y);
-  if (const auto* ball = std::get_if<Ball>(&surface); ball != nullptr && ball->side > 0) {
-    return pi * ball->radius_m * ball->radius_m * std::hypot(across, v.z);
-  }
-  if (const auto* tube = std::get_if<Cylinder>(&surface); tube != nullptr && tube->side > 0) {
-    return 4 * tube->radius_m * tube->half_length_m * across;
-  }
-  if (const auto* cone = std::get_if<Cone>(&surface); cone != nullptr && cone->side > 0) {
-    // n dA = (cos, sin, -growth) r dangle dz: lit where across cos(angle) > growth v.z.
-    const double wall_m2 = 2 * cone->middle_radius_m * cone->half_height_m, k = cone->growth * v.z;
-    if (k <= -across) return -2 * pi * k * wall_m2;
-    if (k >= across) return 0;
-    return 2 * wall_m2 * (std::sqrt((across - k) * (across + k)) - k * std::acos(k / across));
-  }
-  return std::nullopt;
+  return std::visit(
+      [&]<Surface S>(const S& s) -> std::optional<double> {
+        if constexpr (Closed<S>) return s.lit_area_m2(v);
+        return std::nullopt;
+      },
+      surface);
 }
 
 Facing::Facing(const AnySurface& surface, const AnyOutline& outline) : surface_(surface) {
@@ -78,6 +65,7 @@ Facing::Facing(const AnySurface& surface, const AnyOutline& outline) : surface_(
 }
 
 double Facing::area_m2(const Vec& s) const {
+  CATOPTRA_EXPECTS(is_unit(s));
   if (const auto lit_m2 = lit_area_m2(surface_, s)) return *lit_m2;
   return std::fmax(0, dot(rim_m2_, s));
 }

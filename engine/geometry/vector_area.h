@@ -8,8 +8,8 @@ namespace catoptra {
 
 /// Vector area: the integral of the unit normal over the front, m^2, in the own frame. It depends on the rim alone;
 /// what light from direction s passes the rim toward the front, less what passes it from behind, is its product with s.
-/// 0 for closed surfaces but the cone. Error: 1e-12 of the outline's area, or 1e-13 of the integral of |z| along the
-/// rim where that is more. Derivation: docs/theory/tracing.md, "Incident power".
+/// 0 for surfaces without a rim (ball) or with two alike (tube). Error: 1e-12 of the outline's area, or 1e-13 of the
+/// integral of |z| along the rim where that is more. Derivation: docs/theory/tracing.md, "Incident power".
 Vec vector_area_m2(const AnySurface& surface, const AnyOutline& outline);
 
 /// The integral of max(0, n . v) over the outside of a tube, a cone or a ball, m^2, which is all that light from there

@@ -113,22 +113,22 @@ class LinkChecker {
 
   void check_aperture(std::size_t i) {
     const Draft& draft = drafts_[i];
-    const double limit_m = equator_m(draft.component.surface),
-                 wanted_m = extent_m(draft.component.surface, draft.component.outline);
+    const double scale = least_scale(draft.component.surface, draft.component.outline);
     // A whole hemisphere or half a tube is sampled evenly over itself; other conics are not, near where they are steep.
     const bool circular = std::visit(
-        [](const auto& s) {
-          if constexpr (requires { s.q == 1; }) return s.q == 1;
+        []<Surface S>(const S& s) {
+          if constexpr (AboveOutline<S>) return s.is_sampled_to_equator();
           return false;
         },
         draft.component.surface);
-    if (circular && wanted_m > (1 - 1e-15) * limit_m && wanted_m <= (1 + 1e-12) * limit_m) {
+    if (circular && scale > 1 - 1e-15 && scale <= 1 + 1e-12) {
       // A hair larger, so that rounding leaves the rim on it.
-      scene_.components[i].surface = *scaled(draft.component.surface, wanted_m / limit_m * (1 + 4e-15));
+      scene_.components[i].surface = *scaled(draft.component.surface, scale * (1 + 4e-15));
       return;
     }
-    if (wanted_m < limit_m) return;
+    if (scale < 1) return;
     const bool trough = std::holds_alternative<Trough>(draft.component.surface);
+    const double wanted_m = extent_m(draft.component.surface, draft.component.outline), limit_m = wanted_m / scale;
     problems_.error(draft.at("aperture"), fmt::format("'aperture' of {} is larger than its surface", draft.what),
                     {fmt::format("found: it reaches {:.6g} m from the {}", wanted_m, trough ? "middle" : "axis"),
                      fmt::format("allowed: {} {:.6g} m, where the {} turns back under itself",

@@ -130,9 +130,8 @@ class SenseChecker {
   void check_primary(std::size_t i) {
     const Component& c = scene_.components[i];
     const double curvature_per_m = std::visit(
-        [](const auto& s) -> double {
-          if constexpr (requires { s.curvature_per_m + 0.0; }) return s.curvature_per_m;
-          if constexpr (requires { s.curvature_per_m() + 0.0; }) return s.curvature_per_m();
+        []<Surface S>(const S& s) -> double {
+          if constexpr (AboveOutline<S>) return s.mean_curvature_per_m();
           return 0;
         },
         c.surface);

@@ -10,6 +10,7 @@
 
 #include "geometry/area.h"
 #include "geometry/vector_area.h"
+#include "geometry/words.h"
 #include "scene/place_words.h"
 #include "scene/roles.h"
 #include "scene/words.h"
@@ -40,10 +41,6 @@ std::string wrapped(const std::string& text, std::size_t indent) {
   return out;
 }
 
-std::string degrees(double angle_rad) {
-  return fmt::format("{:.1f} degrees", angle_rad / units::degree_rad);
-}
-
 std::string outline_words(const AnyOutline& outline) {
   struct Words {
     std::string operator()(const Ring& r) const {
@@ -52,7 +49,7 @@ std::string outline_words(const AnyOutline& outline) {
       return fmt::format("circle of {:.4g} m{}", 2 * r.outer_radius_m, hole);
     }
     std::string operator()(const Sector& s) const {
-      return fmt::format("{} of a circle of {:.4g} m", degrees(s.span_rad()), 2 * s.ring().outer_radius_m);
+      return fmt::format("{} of a circle of {:.4g} m", degrees_words(s.span_rad()), 2 * s.ring().outer_radius_m);
     }
     std::string operator()(const Rectangle& r) const {
       return fmt::format("rectangle of {:.4g} m (x) by {:.4g} m (y)", 2 * r.half_width_m, 2 * r.half_length_m);
@@ -65,83 +62,17 @@ std::string outline_words(const AnyOutline& outline) {
   return std::visit(Words{}, outline);
 }
 
-/// Where a focus of a concave or convex surface lies, and the rim angle seen from there: the angle between the axis and
-/// the line from the focus to the rim.
-std::string optics_words(double curvature_per_m, double q, double rim_m, double rim_height_m) {
-  if (curvature_per_m == 0) return "flat";
-  const double c = curvature_per_m, radius_m = 1 / c, focus_m = radius_m / 2;
-  std::string out = fmt::format("{}, radius of curvature {:.4g} m, paraxial focal length {:.4g} m",
-                                c > 0 ? "concave" : "convex", std::fabs(radius_m), std::fabs(focus_m));
-  if (q != 1) out += fmt::format(", conic constant {:.4g}", q - 1);
-  if (c > 0)
-    out +=
-        fmt::format(", rim angle {} seen from the paraxial focus", degrees(std::atan2(rim_m, focus_m - rim_height_m)));
-  return out;
-}
-/// Of a conic or its section carried along.
-std::string optics_words(double curvature_per_m, double q, double rim_m) {
-  const double c = curvature_per_m;
-  const double rim_height_m = c * rim_m * rim_m / (1 + std::sqrt(std::fmax(0, 1 - q * c * c * rim_m * rim_m)));
-  return optics_words(curvature_per_m, q, rim_m, rim_height_m);
-}
-
 std::string shape_words(const Component& component) {
-  struct Words {
-    const Component& component;
-    std::string operator()(const Plane&) const { return "flat"; }
-    std::string operator()(const Conic& s) const {
-      return optics_words(s.curvature_per_m, s.q, radius_span_m(component.outline).largest_m);
-    }
-    std::string operator()(const Trough& s) const {
-      const Box2 bounds = box(component.outline);
-      return optics_words(s.curvature_per_m, s.q, std::fmax(-bounds.low.x, bounds.high.x));
-    }
-    std::string operator()(const Asphere& s) const {
-      const double height_m = s.height(s.rim_m() * s.rim_m()).value;
-      return optics_words(s.curvature_per_m(), s.q(), s.rim_m(), height_m) +
-             fmt::format(", with polynomial terms; rim {:.4g} m above the vertex", height_m);
-    }
-    std::string operator()(const Cylinder& s) const {
-      return fmt::format("diameter {:.4g} m, length {:.4g} m{}", 2 * s.radius_m, 2 * s.half_length_m, side(s.side));
-    }
-    std::string operator()(const Cone& s) const {
-      const double grows_m = s.growth * s.half_height_m;
-      return fmt::format("diameter {:.4g} m below, {:.4g} m above, height {:.4g} m{}",
-                         2 * (s.middle_radius_m - grows_m), 2 * (s.middle_radius_m + grows_m), 2 * s.half_height_m,
-                         side(s.side));
-    }
-    std::string operator()(const Ball& s) const {
-      return fmt::format("diameter {:.4g} m{}", 2 * s.radius_m, side(s.side));
-    }
-    std::string operator()(const Corrector& s) const { return section(s.profile()); }
-    std::string operator()(const TroughCorrector& s) const {
-      return section(s.profile()) + fmt::format(", {:.4g} m long", 2 * s.half_length_m());
-    }
-    std::string operator()(const Cpc& s) const { return section(s.profile(), 2); }
-    std::string operator()(const CpcTrough& s) const {
-      return section(s.profile(), 1) + fmt::format(", {:.4g} m long", 2 * s.half_length_m());
-    }
-    static std::string section(const CpcProfile& p, int power) {
-      const bool whole = p.height_m() >= p.full_height_m();
-      return fmt::format(
-          "acceptance half-angle {}, exit {:.4g} m, entrance {:.4g} m, {:.4g} m high{}, entrance / exit area {:.4g}",
-          degrees(p.half_angle_rad()), 2 * p.exit_half_m(), 2 * p.entrance_half_m(), p.height_m(),
-          whole ? std::string() : fmt::format(" of {:.4g}", p.full_height_m()),
-          std::pow(p.entrance_half_m() / p.exit_half_m(), power));
-    }
-    static std::string section(const FocalProfile& p) {
-      return fmt::format("vertex {:.4g} m from its focus, {:.4g} m across, {:.4g} m high, rim {} off its axis",
-                         p.vertex_m(), 2 * p.width_m(), p.high_m() - p.low_m(), degrees(std::acos(p.rim_cosine())));
-    }
-    static std::string side(double side) { return side > 0 ? "" : ", front inside"; }
-  };
   std::string out = component.shape_kind;
-  const std::string more = std::visit(Words{component}, component.surface);
-  if (more != "flat" || component.shape_kind != "plane") out += ": " + more;
-  const std::string outline = outline_words(component.outline);
-  const bool says_itself = std::holds_alternative<TroughCorrector>(component.surface) ||
-                           std::holds_alternative<CpcTrough>(component.surface);
-  return outline.empty() || says_itself ? out : out + "; " + outline;
+  const auto of = [&]<Surface S>(const S& s) {
+    const std::string more = s.words(component.outline);
+    if (more != "flat" || component.shape_kind != "plane") out += ": " + more;
+    if constexpr (AboveOutline<S>) {
+      if (const std::string outline = outline_words(component.outline); !outline.empty()) out += "; " + outline;
+    }
+  };
+  std::visit(of, component.surface);
+  return out;
 }
 
 std::string curve_words(const AngleCurve& curve) {
@@ -200,7 +131,7 @@ std::string mount_words(const Component& component) {
     std::string operator()(const FixedMount&) const { return "fixed"; }
     std::string operator()(const SteeredMount& m) const {
       const double degree = units::degree_rad;
-      const std::string tilt = m.tilt_rad.x == m.tilt_rad.y ? degrees(m.tilt_rad.x)
+      const std::string tilt = m.tilt_rad.x == m.tilt_rad.y ? degrees_words(m.tilt_rad.x)
                                                             : fmt::format("{:.1f} x {:.1f} degrees",
                                                                           m.tilt_rad.x / degree, m.tilt_rad.y / degree);
       return fmt::format("steered: within {:.4g}, {:.4g}, {:.4g} m of home and {} of its axis there", m.travel_m.x,

@@ -31,17 +31,16 @@ void over_packs(const Plan& plan, const Instance& instance, int number, const Ra
     return upright ? d : frame.direction_to_local(d);
   };
   std::visit(
-      [&](const auto& surface, const auto& outline) {
+      [&]<Surface S>(const S& surface, const auto& outline) {
         const Stretch own_rays = rays.packs_from(own_number);
         for_packs(rays.count, [&](int i) {
           if (i >= own_rays.begin && i < own_rays.end) {  // a plane is not met again, a quadric at little cost
-            using Surface = std::decay_t<decltype(surface)>;
-            if constexpr (finds_own_hits<Surface>) {
-              visit(i, hit_distance_m(surface, outline, local(i), heading(i), Pack(0.0) == Pack(0.0)));
-            } else if constexpr (is_quadric<Surface>) {
+            if constexpr (MetByQuadratic<S>) {
               const auto d = heading(i);
               if (all(absolute(d.z) > component.steepest_sine)) return;
               visit(i, hit_again_distance_m(surface, outline, local(i), d));
+            } else if constexpr (!std::is_same_v<S, Plane>) {
+              visit(i, hit_distance_m(surface, outline, local(i), heading(i), Pack(0.0) == Pack(0.0)));
             }
             return;
           }

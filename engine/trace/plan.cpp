@@ -49,26 +49,22 @@ void normalise(EntrySet& set) {
 /// What entry_point's measure is compared with: the outline's area, or the whole of a closed surface.
 double entry_area_m2(const ComponentPlan& component) {
   return std::visit(
-      [&](const auto& s) -> double {
-        if constexpr (std::decay_t<decltype(s)>::above_outline) {
-          return area_m2(component.outline);
-        } else {
+      [&]<Surface S>(const S& s) -> double {
+        if constexpr (Closed<S>) {
           return s.area_m2();
+        } else {
+          return area_m2(component.outline);
         }
       },
       component.surface);
 }
 
-/// See ComponentPlan. Of a conic or a trough the edge is steepest, and the farthest point of the outline is no nearer.
+/// See ComponentPlan.
 double steepest_sine(const ComponentPlan& component) {
   return std::visit(
-      [&](const auto& s) -> double {
-        if constexpr (requires { s.steepest_sine(); }) {
-          return s.steepest_sine() + 1e-9;
-        } else if constexpr (std::decay_t<decltype(s)>::above_outline) {
-          const double reach_m = radius_span_m(component.outline).largest_m;
-          const double cosine = s.normal(Vec{reach_m, 0, s.sag(reach_m, 0.0)}).z;
-          return std::sqrt(1 - cosine * cosine) + 1e-9;  // NaN beyond an equator: no comparison holds
+      [&]<Surface S>(const S& s) -> double {
+        if constexpr (AboveOutline<S>) {
+          return s.steepest_sine(component.outline) + 1e-9;
         } else {
           return infinity;
         }

@@ -20,11 +20,12 @@ double centre(const FluxAxis& axis, std::size_t i) {
 }  // namespace
 
 double radius_at_m(const AnySurface& surface, double height_m) {
-  if (const auto* tube = std::get_if<Cylinder>(&surface)) return tube->radius_m;
-  if (const auto* cone = std::get_if<Cone>(&surface)) return cone->middle_radius_m + cone->growth * height_m;
-  if (const auto* ball = std::get_if<Ball>(&surface))
-    return std::sqrt(std::fmax(0, (ball->radius_m - height_m) * (ball->radius_m + height_m)));
-  return std::nan("");
+  return std::visit(
+      [&]<Surface S>(const S& s) -> double {
+        if constexpr (RoundBody<S>) return s.radius_at_m(height_m);
+        return std::nan("");
+      },
+      surface);
 }
 
 std::string flux_csv(const Component& receiver, const FluxMap& map) {

@@ -17,13 +17,14 @@
 #include "geometry/kinds/paraboloid.h"
 #include "geometry/kinds/plane.h"
 #include "geometry/kinds/sphere.h"
+#include "geometry/kinds/torus.h"
 #include "geometry/kinds/trough_corrector.h"
 
 namespace catoptra {
 
 using AnyShape = std::variant<PlaneShape, SphereShape, ParaboloidShape, ConicShape, AsphereShape, ParabolicTroughShape,
                               CircularTroughShape, CylinderShape, ConeShape, DiscShape, BallShape, CpcShape,
-                              CpcTroughShape, CorrectorShape, TroughCorrectorShape>;
+                              CpcTroughShape, CorrectorShape, TroughCorrectorShape, TorusShape>;
 
 /// Those whose surface depends on another component.
 using AnyCorrectorShape = std::variant<CorrectorShape, TroughCorrectorShape>;

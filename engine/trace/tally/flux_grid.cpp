@@ -11,19 +11,12 @@ namespace catoptra {
 
 namespace {
 
-/// Of a closed surface: not its box's, which is a hair larger.
-double half_height_m(const AnySurface& surface) {
+/// Of a closed surface: not its box's, which is a hair larger. 0 where it holds no map.
+double top_m(const AnySurface& surface) {
   return std::visit(
-      [](const auto& s) -> double {
-        if constexpr (requires { s.half_length_m; }) {
-          return s.half_length_m;
-        } else if constexpr (requires { s.half_height_m; }) {
-          return s.half_height_m;
-        } else if constexpr (requires { s.radius_m; }) {
-          return s.radius_m;
-        } else {
-          return 0;  // above an outline
-        }
+      []<Surface S>(const S& s) -> double {
+        if constexpr (RoundBody<S>) return s.top_m();
+        return 0;
       },
       surface);
 }
@@ -34,7 +27,7 @@ FluxGrid::FluxGrid(const AnySurface& surface, const AnyOutline& outline, std::ar
     : surface_(surface), outline_(outline), unrolled_(std::holds_alternative<Whole>(outline)), count_(bins) {
   std::array<double, 2> high{};
   if (unrolled_) {
-    largest_radius_ = half_height_m(surface_);
+    largest_radius_ = top_m(surface_);
     low_ = {0, -largest_radius_};
     high = {2 * pi, largest_radius_};
   } else {
@@ -49,19 +42,10 @@ FluxGrid::FluxGrid(const AnySurface& surface, const AnyOutline& outline, std::ar
 }
 
 double FluxGrid::strip_area_m2(int i, int j) const {
-  // Of a surface of revolution: azimuth span times the integral of radius over slant length.
-  const double span_rad = edge(0, i + 1) - edge(0, i), z0 = edge(1, j), z1 = edge(1, j + 1);
   return std::visit(
-      [&](const auto& s) -> double {
-        using S = std::decay_t<decltype(s)>;
-        if constexpr (std::is_same_v<S, Cone>) {
-          return span_rad * (s.middle_radius_m + s.growth * (z0 + z1) / 2) * (z1 - z0) *
-                 std::sqrt(1 + s.growth * s.growth);
-        } else if constexpr (requires { s.radius_m; }) {
-          return span_rad * s.radius_m * (z1 - z0);  // tube; and ball, by Archimedes
-        } else {
-          return 0;
-        }
+      [&]<Surface S>(const S& s) -> double {
+        if constexpr (RoundBody<S>) return s.belt_m2(edge(0, i + 1) - edge(0, i), edge(1, j), edge(1, j + 1));
+        return 0;
       },
       surface_);
 }

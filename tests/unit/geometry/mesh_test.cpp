@@ -5,41 +5,17 @@
 #include <string_view>
 
 #include "geometry/area.h"
-#include "unit/geometry/corrector_shapes.h"
+#include "unit/geometry/each_surface.h"
 #include "unit/geometry/shapes.h"
 
 using namespace catoptra;
 
 namespace {
 
-/// Distance of p from the surface to first order: |f| / |grad f| of the surface's equation, written out here from the
-/// textbook forms.
-struct Misses {
-  Vec p;
-  double operator()(const Plane&) const { return std::fabs(p.z); }
-  double operator()(const Conic& s) const {  // c (x^2 + y^2 + q z^2) - 2 z = 0
-    const double c = s.curvature_per_m;
-    return std::fabs(c * (p.x * p.x + p.y * p.y + s.q * p.z * p.z) - 2 * p.z) /
-           length(Vec{2 * c * p.x, 2 * c * p.y, 2 * c * s.q * p.z - 2});
-  }
-  double operator()(const Trough& s) const { return Misses{{p.x, 0, p.z}}(Conic{s.curvature_per_m, s.q}); }
-  double operator()(const Cylinder& s) const { return std::fabs(std::hypot(p.x, p.y) - s.radius_m); }
-  double operator()(const Cone& s) const {
-    return std::fabs(std::hypot(p.x, p.y) - s.middle_radius_m - s.growth * p.z) / std::hypot(1, s.growth);
-  }
-  double operator()(const Ball& s) const { return std::fabs(length(p) - s.radius_m); }
-  double operator()(const Asphere& s) const {
-    const double slope = 2 * std::hypot(p.x, p.y) * s.height(p.x * p.x + p.y * p.y).slope;
-    return std::fabs(p.z - s.sag(p.x, p.y)) / std::hypot(1, slope);
-  }
-  double operator()(const Cpc& s) const { return std::fabs(std::hypot(p.x, p.y) - s.profile().at(p.z).radius); }
-  double operator()(const CpcTrough& s) const { return std::fabs(std::fabs(p.x) - s.profile().at(p.z).radius); }
-  template <class Corrected>
-  double operator()(const Corrected& s) const {  // its profile's distance from the focus; profiles have their own tests
-    const Vec w{p.x, std::is_same_v<Corrected, TroughCorrector> ? 0 : p.y, p.z};
-    return std::fabs(1 / s.profile().inverse(w.z / length(w)).value - length(w));
-  }
-};
+/// Distance of p from the surface to first order.
+double miss_m(const AnySurface& surface, const Vec& p) {
+  return std::visit([&]<Surface S>(const S& s) { return std::fabs(SurfaceKind<S>::equation(s, p)); }, surface);
+}
 
 /// Closed forms and quadrature of geometry/area.h, which has tests of its own.
 double exact_area_m2(const AnySurface& surface, const AnyOutline& outline) {
@@ -84,7 +60,7 @@ TEST_CASE("every point of a mesh lies on its surface and inside its outline", "[
     double farthest_m = 0, outside_m = 0, longest = 0;
     for (std::size_t i = 0; i < mesh.points_m.size(); ++i) {
       const Vec& p = mesh.points_m[i];
-      farthest_m = std::fmax(farthest_m, std::visit(Misses{p}, surface));
+      farthest_m = std::fmax(farthest_m, miss_m(surface, p));
       longest = std::fmax(longest, std::fabs(length(mesh.normals[i]) - 1));
       for (const auto& [low, x, high] :
            {std::array{bounds.low.x, p.x, bounds.high.x}, std::array{bounds.low.y, p.y, bounds.high.y},
@@ -97,7 +73,7 @@ TEST_CASE("every point of a mesh lies on its surface and inside its outline", "[
     // The check can fail: the middles of a curved mesh's edges lie off the surface.
     if (const auto* ball = std::get_if<Ball>(&surface)) {
       const auto& t = mesh.triangles[mesh.triangles.size() / 2];
-      CHECK(Misses{0.5 * (mesh.points_m[t[0]] + mesh.points_m[t[1]])}(*ball) > 1e-4);
+      CHECK(miss_m(*ball, 0.5 * (mesh.points_m[t[0]] + mesh.points_m[t[1]])) > 1e-4);
     }
   });
 }

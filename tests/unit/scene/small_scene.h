@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "geometry/kinds/shapes.h"
 #include "scene/read.h"
 
 namespace catoptra {
@@ -49,6 +50,14 @@ inline std::string complaints(const std::string& text, const std::string& path =
 }
 
 /// A change of small_scene and all that is then said.
+/// Every shape's word, in the order of their list.
+inline std::string all_shapes() {
+  std::string out;
+  const auto add = [&](std::string_view word) { out += (out.empty() ? "" : ", ") + std::string(word); };
+  [&]<class... T>(std::type_identity<std::variant<T...>>) { (add(T::kind), ...); }(std::type_identity<AnyShape>{});
+  return out;
+}
+
 struct Case {
   std::string from, to, expected;
 };

@@ -112,7 +112,7 @@ flux = { bins = [60, 60] }
 
 TEST_CASE("every shipped scene's budget closes", "[trace]") {
   for (const char* name : {"bowl", "bowl-line-absorber", "centre-cup", "centre-trough", "trough", "dish", "tower",
-                           "cpc-trough", "trough-glass", "dish-window"}) {
+                           "cpc-trough", "trough-glass", "dish-window", "torus"}) {
     CAPTURE(name);
     const TraceResult got = trace(shipped(name), {.samples = 1 << 17, .paths = 0});
     CHECK(std::fabs(got.closure.value) <= 5 * got.closure.standard_error);
