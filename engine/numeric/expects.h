@@ -10,6 +10,13 @@
 
 namespace catoptra {
 
+/// Whether this file is compiled with checks.
+#ifdef CATOPTRA_CHECKS
+constexpr bool promises_are_checked = true;
+#else
+constexpr bool promises_are_checked = false;
+#endif
+
 /// A promise that a caller did not keep: what it was, and in which file and line.
 class BrokenPromise : public std::logic_error {
  public:

@@ -2,7 +2,10 @@
 
 #include <Random123/philox.h>
 #include <algorithm>
+#include <bit>
 #include <boost/random/sobol.hpp>
+
+#include "numeric/expects.h"
 
 namespace catoptra {
 
@@ -65,6 +68,9 @@ const SobolMatrices& sobol_matrices() {
 }
 
 void scrambled_sobol(std::uint64_t seed, int dimension, SampleRange samples, std::span<double> out) {
+  CATOPTRA_EXPECTS(dimension >= 0 && dimension < sobol_dimensions);
+  CATOPTRA_EXPECTS(out.size() >= 8 && std::has_single_bit(out.size()));
+  CATOPTRA_EXPECTS((samples.first & ((out.size() - 1) << samples.shift)) == 0);
   const SobolMatrices& matrices = sobol_matrices();
   const std::uint64_t key = mix(seed ^ mix(static_cast<std::uint64_t>(dimension) + 1)) ^ mix(samples.first >> 32);
   const std::uint64_t mixed = mix(key);

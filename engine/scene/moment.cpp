@@ -2,6 +2,8 @@
 
 #include <stdexcept>
 
+#include "numeric/expects.h"
+
 namespace catoptra {
 
 Moment own_moment(const Scene& scene) {
@@ -15,6 +17,7 @@ Station station_of(const Scene& scene) {
 }
 
 void set_moment(Scene& scene, const Moment& moment) {
+  CATOPTRA_EXPECTS(is_unit(moment.to_sun) && moment.dni_W_m2 >= 0);
   scene.sun.toward = moment.to_sun;
   scene.sun.dni_W_m2 = moment.dni_W_m2;
 }

@@ -7,6 +7,7 @@
 #include <stdexcept>
 #include <utility>
 
+#include "numeric/expects.h"
 #include "numeric/lanes.h"
 
 namespace catoptra {
@@ -73,6 +74,7 @@ double RadialLaw::below(double sine_squared) const {
 }
 
 double RadialLaw::sine_squared(double u) const {
+  CATOPTRA_EXPECTS(u >= 0 && u <= 1);
   const double wanted = u * light();
   if (!(wanted < light())) return square(std::sin(extent_rad()));
   const auto above = std::ranges::upper_bound(sum_, wanted);

@@ -3,6 +3,7 @@
 // it keeps is counted, roulette ends weak rays, and those that are left go into the next block.
 #include <algorithm>
 
+#include "numeric/expects.h"
 #include "trace/sky.h"
 #include "trace/tracer.h"
 
@@ -31,6 +32,15 @@ Arrival<Pack> arrival_of(const ContactBlock& contacts, int i, bool front, bool r
           .weight = load<Pack>(&contacts.weight[i]),
           .from_front = front,
           .round = round};
+}
+
+/// What a finish may count on: directions and normals of unit length, and a ray that comes to the side it meets.
+[[maybe_unused]] bool are_arrivals(const ContactBlock& at) {
+  for (int i = 0; i < at.count; ++i) {
+    const Vec d{at.dx[i], at.dy[i], at.dz[i]}, n{at.nx[i], at.ny[i], at.nz[i]};
+    if (!(is_unit(d) && is_unit(n) && dot(d, n) < 1e-9)) return false;
+  }
+  return true;
 }
 
 }  // namespace
@@ -75,6 +85,7 @@ void Tracer::act(const ComponentPlan& component, const Finish& finish, bool fron
 template <class Finish>
 void Tracer::part_and_direct(const ComponentPlan& component, const Finish& finish, bool front, ContactBlock& contacts) {
   constexpr auto every_draw = std::make_index_sequence<Finish::draws.size()>();
+  CATOPTRA_EXPECTS(are_arrivals(contacts));
   const bool round = std::holds_alternative<Whole>(component.outline);
   bool shakes = false;
   UniformPair jitter;

@@ -5,6 +5,8 @@
 #include <random>
 
 #include "geometry/bounded_integral.h"
+#include "geometry/vector_area.h"
+#include "support/broken_promise.h"
 
 using namespace catoptra;
 
@@ -267,4 +269,13 @@ TEST_CASE("fronts and apertures", "[geometry][area]") {
   CHECK(aperture_area_m2(Cone{1, -0.5, 1, -1}, Whole{}) == 0);
   CHECK(aperture_area_m2(Cylinder{0.5, 1, 1}, Whole{}) == 0);
   CHECK(aperture_area_m2(Ball{2, 1}, Whole{}) == 0);
+}
+
+TEST_CASE("areas: a rectangle turned over and a direction of no unit length break promises", "[area][expects]") {
+  const AreaAbove above(Plane{}, Ring{0, 1, {}});
+  CHECK(catoptra::test::is_refused([&] { (void)above.within_m2({{0.5, 0}, {0.4, 1}}); }));
+  CHECK_NOTHROW(above.within_m2({{0.4, 0}, {0.5, 1}}));
+  const Facing facing(Plane{}, Ring{0, 1, {}});
+  CHECK(catoptra::test::is_refused([&] { (void)facing.area_m2({0, 0, 1.1}); }));
+  CHECK_NOTHROW(facing.area_m2({0, 0, 1}));
 }

@@ -7,6 +7,8 @@
 #include <set>
 #include <vector>
 
+#include "support/broken_promise.h"
+
 using namespace catoptra;
 
 namespace {
@@ -198,4 +200,12 @@ TEST_CASE("philox: even, and apart by seed, sample and stream", "[philox]") {
   for (const auto* other : {&b, &other_seed, &other_stream}) CHECK(std::fabs(correlation(a, *other)) < 5 / 256.0);
   CHECK(philox_pair(1, 5, 2) == philox_pair(1, 5, 2));
   CHECK(philox_pair(1, 5, 2) != philox_pair(1, std::uint64_t{5} << 32, 2));
+}
+
+TEST_CASE("sobol: blocks that are no blocks break a promise", "[sobol][expects]") {
+  std::vector<double> eight(8), nine(9);
+  CHECK(catoptra::test::is_refused([&] { scrambled_sobol(1, sobol_dimensions, {}, eight); }));
+  CHECK(catoptra::test::is_refused([&] { scrambled_sobol(1, 0, {}, nine); }));
+  CHECK(catoptra::test::is_refused([&] { scrambled_sobol(1, 0, {4, 0}, eight); }));
+  CHECK_NOTHROW(scrambled_sobol(1, 0, {8, 0}, eight));
 }
