@@ -10,7 +10,6 @@
 
 #include "scene/read.h"
 #include "steer/optimise.h"
-#include "steer/tasks.h"
 
 namespace catoptra {
 namespace {
@@ -60,7 +59,7 @@ class DesignSearch {
   }
 
  private:
-  bool told_to_stop() const { return options_.schedule.solver.keep_going && !options_.schedule.solver.keep_going(); }
+  bool told_to_stop() const { return is_asked(options_.schedule.solver.stop); }
   void tell(std::size_t more) {
     done_ += more;
     if (options_.progress && more > 0) options_.progress(std::min(done_, expected_), expected_);
@@ -97,7 +96,7 @@ class DesignSearch {
   }
   ScheduleOptions unstoppable() const {
     ScheduleOptions options = options_.schedule;
-    options.solver.keep_going = nullptr;
+    options.solver.stop = nullptr;
     options.progress = nullptr;
     return options;
   }
@@ -143,7 +142,7 @@ class DesignSearch {
     options.travel_cost_per_m = 0;
     std::optional<PoseSolver> solver;
     if (freedom.size() > 0) solver.emplace(scene, options);
-    const SunSampler sampler(scene.sun.shape);
+    PreparedPool pool = search_pool(scene, options.objective);
     std::vector<const Poses*> known{&original_poses_};
     if (best_) known.push_back(&poses_[*best_]);
     if (const auto near = nearest_to(values)) known.push_back(&poses_[*near]);
@@ -179,7 +178,7 @@ class DesignSearch {
           }
         } else {
           if (told_to_stop()) throw Stopped();
-          Evaluator evaluate(at_sun, freedom, clearance, sampler,
+          Evaluator evaluate(at_sun, freedom, clearance, pool,
                              {options.objective, options.samples, options.seed, 0, options.memory});
           by_sun[k] = evaluate(coordinates);
           if (!(by_sun[k] >= 0)) possible = false;  // one store: another sun may say so at the same time
@@ -188,7 +187,7 @@ class DesignSearch {
         out.poses[k] = poses_of(at_sun);
       });
     }
-    run_all(tasks, thread_count(options_.schedule.threads));
+    run_all(*options_.schedule.workers, tasks);
     if (!possible) return std::nullopt;
     for (const double value : by_sun) out.objective += value / static_cast<double>(by_sun.size());
     return out;
@@ -252,15 +251,16 @@ class DesignSearch {
     Estimate out{0, 0};
     double square = 0;
     const auto n = static_cast<double>(rows.size());
+    PreparedPool pool(scene);
     for (const std::size_t i : rows) {
       const TraceOptions options{.samples = options_.schedule.samples,
                                  .seed = seed,
                                  .replicates = options_.schedule.replicates,
-                                 .threads = options_.schedule.threads,
+                                 .workers = options_.schedule.workers,
                                  .paths = 0};
       const Estimate e =
           estimate_of(options_.schedule.solver.objective,
-                      remembered_trace(scene_at(scene, schedule, i), options, options_.schedule.solver.memory));
+                      remembered_trace(pool, scene_at(scene, schedule, i), options, options_.schedule.solver.memory));
       out.value += e.value / n;
       square += e.standard_error * e.standard_error;
       seed += 2;
@@ -344,7 +344,12 @@ std::optional<Design> search_design(const Scene& scene, const std::vector<Moment
                                     const std::vector<FreeParameter>& parameters, const DesignOptions& options) {
   if (suns.empty() || parameters.empty() || options.evaluations < 1)
     throw std::invalid_argument("a shape search needs suns, free parameters and variants to try");
-  return DesignSearch(scene, suns, parameters, options)();
+  const GivenOrAll workers(options.schedule.workers);
+  DesignOptions own = options;
+  own.schedule.workers = &*workers;
+  std::optional<Design> out;
+  workers->inside([&] { out = DesignSearch(scene, suns, parameters, own)(); });
+  return out;
 }
 
 }  // namespace catoptra

@@ -2,22 +2,22 @@
 
 #include <algorithm>
 #include <fmt/format.h>
+#include <utility>
 
 namespace catoptra {
 
-Evaluator::Evaluator(const Scene& scene, const Freedom& freedom, const Clearance& clearance, const SunSampler& sampler,
+PreparedPool search_pool(const Scene& scene, Objective objective) {
+  return PreparedPool(with_bins(scene, objective == Objective::peak ? 24 : 1));
+}
+
+Evaluator::Evaluator(const Scene& scene, const Freedom& freedom, const Clearance& clearance, PreparedPool& pool,
                      const EvaluatorOptions& options)
-    : scene_(scene), from_(scene), freedom_(freedom), clearance_(clearance), options_(options) {
+    : scene_(scene), from_(scene), freedom_(freedom), clearance_(clearance), pool_(pool), options_(options) {
   trace_options_.samples = options.samples;
   trace_options_.seed = options.seed;
-  trace_options_.replicates = 2;  // no error is asked for here, and each replicate is a bundle at least
-  trace_options_.threads = 1;     // the solver's threads try poses side by side
+  trace_options_.replicates = 2;           // no error is asked for here, and each replicate is a bundle at least
+  trace_options_.workers = &pool.alone();  // the solver's workers try poses side by side
   trace_options_.paths = 0;
-  trace_options_.sampler = &sampler;
-  // Maps cost more than so few samples; a peak needs one, but not a fine one, which would hold noise.
-  const int most_bins = options.objective == Objective::peak ? 24 : 1;
-  for (Component& component : scene_.components)
-    for (int& bins : component.flux_bins) bins = std::min(bins, most_bins);
 }
 
 void Evaluator::count_travel_from(std::span<const double> coordinates) {
@@ -27,15 +27,18 @@ void Evaluator::count_travel_from(std::span<const double> coordinates) {
 
 double Evaluator::operator()(std::span<const double> coordinates) {
   freedom_.apply(coordinates, scene_);
-  const double shortfall_m = clearance_.shortfall_m(place(scene_, scene_.sun.toward));
+  Layout layout = place(scene_, scene_.sun.toward);
+  const double shortfall_m = clearance_.shortfall_m(layout);
   if (shortfall_m > 0) return -shortfall_m;
-  const double value = traced_value();
+  const double value = traced_value(std::move(layout));
   if (!counts_travel_) return value;
   return value * std::max(0.0, 1 - options_.travel_cost_per_m * travel_between_m(from_, scene_, freedom_));
 }
 
-double Evaluator::traced_value() const {
-  const auto traced = [this] { return value_of(options_.objective, trace(scene_, trace_options_)); };
+double Evaluator::traced_value(Layout layout) const {
+  const auto traced = [&] {
+    return value_of(options_.objective, pool_.trace({std::move(layout), scene_.sun.dni_W_m2}, trace_options_));
+  };
   if (options_.memory == nullptr) return traced();
   const auto key = trace_key(scene_, trace_options_, fmt::format("objective {}", static_cast<int>(options_.objective)));
   if (const auto known = options_.memory->numbers(key); known && known->size() == 1) return known->front();

@@ -8,8 +8,7 @@
 #include "steer/freedom.h"
 #include "steer/memory.h"
 #include "steer/objective.h"
-#include "sun/sampler.h"
-#include "trace/trace.h"
+#include "steer/prepared_pool.h"
 
 namespace catoptra {
 
@@ -25,8 +24,8 @@ struct EvaluatorOptions {
 /// cross an edge. One a thread.
 class Evaluator {
  public:
-  /// Keeps references to all but the scene.
-  Evaluator(const Scene& scene, const Freedom& freedom, const Clearance& clearance, const SunSampler& sampler,
+  /// Keeps references to all but the scene. `pool`: search_pool() of the scene, for as many evaluators as there are.
+  Evaluator(const Scene& scene, const Freedom& freedom, const Clearance& clearance, PreparedPool& pool,
             const EvaluatorOptions& options);
 
   /// Of the sun and DNI from now on.
@@ -39,14 +38,19 @@ class Evaluator {
   double operator()(std::span<const double> coordinates);
 
  private:
-  double traced_value() const;
+  double traced_value(Layout layout) const;
 
   Scene scene_, from_;
   bool counts_travel_ = false;
   const Freedom& freedom_;
   const Clearance& clearance_;
+  PreparedPool& pool_;
   EvaluatorOptions options_;
   TraceOptions trace_options_;
 };
+
+/// What evaluators trace: maps cost more than so few samples; a peak needs one, but not a fine one, which would hold
+/// noise.
+PreparedPool search_pool(const Scene& scene, Objective objective);
 
 }  // namespace catoptra

@@ -103,13 +103,13 @@ SearchMemory::Key trace_key(const Scene& scene, const TraceOptions& options, std
   return key_of(out.take());
 }
 
-TraceResult remembered_trace(const Scene& scene, TraceOptions options, SearchMemory* memory) {
-  if (memory == nullptr) return trace(scene, options);
+TraceResult remembered_trace(PreparedPool& pool, const Scene& scene, TraceOptions options, SearchMemory* memory) {
+  if (memory == nullptr) return pool.trace(stand_of(scene), options);
   const SearchMemory::Key key = trace_key(scene, options, "trace");
   const auto known = memory->run(key);
   if (known) options.resume = &*known;
   options.commit = [&](const std::function<RunState()>& state) { memory->keep(key, state()); };
-  return trace(scene, options);
+  return pool.trace(stand_of(scene), options);
 }
 
 }  // namespace catoptra

@@ -12,7 +12,7 @@
 #include <vector>
 
 #include "scene/model.h"
-#include "trace/trace.h"
+#include "steer/prepared_pool.h"
 
 namespace catoptra {
 
@@ -45,7 +45,8 @@ class SearchMemory {
 SearchMemory::Key trace_key(const Scene& scene, const TraceOptions& options, std::string_view question);
 SearchMemory::Key key_of(std::string_view question);
 
-/// trace(), going on where `memory`, which may be null, knows a part of it or all.
-TraceResult remembered_trace(const Scene& scene, TraceOptions options, SearchMemory* memory);
+/// trace() of `scene`, a copy of the pool's with other poses or another sun, going on where `memory`, which may be
+/// null, knows a part of it or all.
+TraceResult remembered_trace(PreparedPool& pool, const Scene& scene, TraceOptions options, SearchMemory* memory);
 
 }  // namespace catoptra

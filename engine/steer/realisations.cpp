@@ -10,7 +10,6 @@
 
 #include "geometry/scaled.h"
 #include "numeric/sobol.h"
-#include "steer/tasks.h"
 
 namespace catoptra {
 namespace {
@@ -55,12 +54,14 @@ Realisations trace_realisations(const Scene& scene, const Schedule& schedule, co
   out.components = schedule.components;
   out.rms = options.rms;
   out.asked = options.builds;
+  const GivenOrAll workers(options.workers);
   const std::vector<std::size_t> moving = moving_components(scene);
   std::vector<std::optional<Realisation>> builds(options.builds);
   try {
     const SpoiltTracer traced(scene, schedule,
-                              {options.samples, options.seed, options.replicates, options.keep_going, options.memory});
-    const SpoiltPowers sound = traced("none", [](Scene&) {});
+                              {options.samples, options.seed, options.replicates, options.stop, options.memory});
+    SpoiltPowers sound;
+    workers->inside([&] { sound = traced("none", [](Scene&) {}); });
     std::size_t done = 0;
     std::mutex lock;
     std::vector<std::function<void()>> tasks;
@@ -80,7 +81,7 @@ Realisations trace_realisations(const Scene& scene, const Schedule& schedule, co
         if (options.progress) options.progress(done);
       });
     }
-    run_all(tasks, thread_count(options.threads));
+    workers->inside([&] { run_all(*workers, tasks); });
   } catch (const Stopped&) {
     // What is done stays.
   }

@@ -46,15 +46,15 @@ struct RealisationOptions {
   std::uint64_t samples = 1 << 16;  // of each trace
   std::uint64_t seed = 1;           // of the draws and the traces
   int replicates = 32;
-  int threads = 0;
-  std::function<bool()> keep_going;
+  Workers* workers = nullptr;  // null: made for the call, all that the machine has
+  const Stop* stop = nullptr;
   SearchMemory* memory = nullptr;
   std::function<void(std::size_t)> progress;  // builds done; from any thread, one at a time
 };
 
 /// Each build's geometry is made anew and traced for every sun of the schedule, whose poses are kept: nobody steers the
 /// errors away. A focal length drawn below what the mirror's rim can have takes the least that it can. Any number of
-/// threads gives the same bits. When told to stop, the first builds, as far as all of them are done, are returned.
+/// workers gives the same bits. When told to stop, the first builds, as far as all of them are done, are returned.
 Realisations trace_realisations(const Scene& scene, const Schedule& schedule, const RealisationOptions& options);
 
 /// The mean absorbed share over builds: what errors of this size cost on average.

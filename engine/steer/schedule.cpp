@@ -9,7 +9,6 @@
 
 #include "numeric/sobol.h"
 #include "scene/steered_pose.h"
-#include "steer/tasks.h"
 
 namespace catoptra {
 namespace {
@@ -52,21 +51,19 @@ void finish_schedule(Schedule& schedule) {
 }
 
 /// The final trace of a scene that stands as it shall for sun `number`. Throws Stopped.
-ScheduleRow traced_row(const Scene& scene, const Moment& sun, std::size_t number, const SunSampler& sampler,
-                       const ScheduleOptions& options, int threads) {
-  TraceOptions trace_options{.samples = options.samples,
-                             .seed = sun_seed(options.solver.seed + 1, number),
-                             .replicates = options.replicates,
-                             .threads = threads,
-                             .paths = 0,
-                             .sampler = &sampler};
-  if (options.solver.keep_going) trace_options.progress = [&](const Progress&) { return options.solver.keep_going(); };
+ScheduleRow traced_row(PreparedPool& pool, const Scene& scene, const Moment& sun, std::size_t number,
+                       const ScheduleOptions& options, Workers& workers) {
+  const TraceOptions trace_options{.samples = options.samples,
+                                   .seed = sun_seed(options.solver.seed + 1, number),
+                                   .replicates = options.replicates,
+                                   .workers = &workers,
+                                   .paths = 0,
+                                   .stop = options.solver.stop};
   TraceResult result;
   try {
-    result = remembered_trace(scene, trace_options, options.solver.memory);
-  } catch (const std::runtime_error&) {
-    if (options.solver.keep_going && !options.solver.keep_going()) throw Stopped();
-    throw;
+    result = remembered_trace(pool, scene, trace_options, options.solver.memory);
+  } catch (const StoppedEarly&) {
+    throw Stopped();
   }
   if (result.interrupted) throw Stopped();
   for (auto& receiver : result.receivers) {
@@ -115,23 +112,26 @@ std::vector<Moment> way_points(const Moment& from, const Moment& to) {
 /// Solves the suns from the highest toward both ends of the day and back, and traces each.
 class Scheduler {
  public:
-  Scheduler(const Scene& scene, const std::vector<Moment>& suns, const ScheduleOptions& options)
-      : scene_(scene), suns_(suns), options_(options), solver_(scene, options.solver), rows_(suns.size()) {}
+  Scheduler(const Scene& scene, const std::vector<Moment>& suns, const ScheduleOptions& options, Workers& workers)
+      : scene_(scene),
+        suns_(suns),
+        options_(options),
+        workers_(workers),
+        solver_(scene, options.solver),
+        pool_(scene),
+        rows_(suns.size()) {}
 
   Schedule operator()() {
     const auto began = std::chrono::steady_clock::now();
-    const int threads = thread_count(options_.threads);
     Schedule out = empty_schedule(scene_, suns_.size(), options_);
     const auto highest = std::ranges::max_element(suns_, {}, [](const Moment& m) { return m.to_sun.z; });
     const auto first = static_cast<std::size_t>(highest - suns_.begin());
     Chain morning, evening;  // both begin at the highest sun
     try {
-      morning.push_back({suns_[first], solver_.globally(suns_[first], threads), first});
+      morning.push_back({suns_[first], solver_.globally(suns_[first], workers_), first});
       evening = morning;
-      finish(morning.front(), threads);
-      // Half of the threads toward either end of the day; a bit depends on no number of them.
-      const int half = std::max(1, threads / 2);
-      run_all({[&] { follow(evening, 1, half); }, [&] { follow(morning, -1, half); }}, threads);
+      finish(morning.front());
+      run_all(workers_, {[&] { follow(evening, 1); }, [&] { follow(morning, -1); }});
       turn_highest(evening, morning);
       turn_highest(morning, evening);
     } catch (const Stopped&) {
@@ -155,24 +155,23 @@ class Scheduler {
   using Chain = std::vector<Link>;
 
   /// To the end of the day, and back: a branch that a later sun was found on may reach to earlier ones.
-  void follow(Chain& chain, int step, int threads) {
+  void follow(Chain& chain, int step) {
     const auto size = static_cast<std::ptrdiff_t>(suns_.size());
     for (auto i = static_cast<std::ptrdiff_t>(*chain.front().row) + step; i >= 0 && i < size; i += step) {
       const auto at = static_cast<std::size_t>(i);
       for (const Moment& between : way_points(suns_[at - step], suns_[at]))
-        chain.push_back({between, onward(between, chain, threads), std::nullopt});
-      chain.push_back({suns_[at], onward(suns_[at], chain, threads), at});
-      // On the caller's thread alone: a trace limits the threads of every other one in the process.
-      finish(chain.back(), 1);
+        chain.push_back({between, onward(between, chain), std::nullopt});
+      chain.push_back({suns_[at], onward(suns_[at], chain), at});
+      finish(chain.back());
     }
     for (std::size_t k = chain.size() - 1; k-- > 1;) turn_back(chain[k], chain[k + 1], &chain[k - 1].solution);
   }
 
-  Solution onward(const Moment& moment, const Chain& chain, int threads) const {
+  Solution onward(const Moment& moment, const Chain& chain) const {
     std::vector<Solution> before{chain.back().solution};
     // A leap to another branch says nothing about where the branch goes on.
     if (chain.size() > 1 && !before.front().branched) before.push_back(chain[chain.size() - 2].solution);
-    return solver_.onward(moment, before, threads);
+    return solver_.onward(moment, before, workers_);
   }
 
   /// Lets a sun take over what the later one was found on; whether that is another branch than its own.
@@ -183,7 +182,7 @@ class Scheduler {
     better->branched = leaps ? before != nullptr && PoseSolver::are_apart(*better, *before) : link.solution.branched;
     if (leaps) after.solution.branched = false;
     link.solution = std::move(*better);
-    if (link.row) finish(link, 1);
+    if (link.row) finish(link);
     return leaps;
   }
 
@@ -206,11 +205,11 @@ class Scheduler {
   }
 
   /// Traces the row, or traces it again.
-  void finish(const Link& link, int threads) {
+  void finish(const Link& link) {
     Scene scene = scene_;
     set_moment(scene, link.at);
     solver_.freedom().apply(link.solution.coordinates, scene);
-    ScheduleRow row = traced_row(scene, suns_[*link.row], *link.row, solver_.sampler(), options_, threads);
+    ScheduleRow row = traced_row(pool_, scene, suns_[*link.row], *link.row, options_, workers_);
     row.branched = link.solution.branched;
     const std::scoped_lock lock(lock_);
     done_ += rows_[*link.row] ? 0 : 1;
@@ -221,7 +220,9 @@ class Scheduler {
   const Scene& scene_;
   const std::vector<Moment>& suns_;
   const ScheduleOptions& options_;
+  Workers& workers_;
   const PoseSolver solver_;
+  PreparedPool pool_;  // of the final traces
   std::mutex lock_;
   std::vector<std::optional<ScheduleRow>> rows_;
   std::size_t done_ = 0;
@@ -237,7 +238,10 @@ Schedule make_schedule(const Scene& scene, const std::vector<Moment>& suns, cons
   if (suns.empty()) throw std::invalid_argument("a schedule needs a sun");
   if (Freedom(scene).size() == 0)
     return trace_schedule(scene, suns, std::vector<std::vector<ScheduledPose>>(suns.size()), options);
-  return Scheduler(scene, suns, options)();
+  const GivenOrAll workers(options.workers);
+  Schedule out;
+  workers->inside([&] { out = Scheduler(scene, suns, options, *workers)(); });
+  return out;
 }
 
 Schedule trace_schedule(const Scene& scene, const std::vector<Moment>& suns,
@@ -245,14 +249,15 @@ Schedule trace_schedule(const Scene& scene, const std::vector<Moment>& suns,
   if (suns.empty() || poses.size() != suns.size())
     throw std::invalid_argument("a schedule needs suns, each with poses");
   const auto began = std::chrono::steady_clock::now();
-  const SunSampler sampler(scene.sun.shape);
+  const GivenOrAll workers(options.workers);
+  PreparedPool pool(scene);
   Schedule out = empty_schedule(scene, suns.size(), options);
   Scene placed = scene;
   try {
     for (std::size_t i = 0; i < suns.size(); ++i) {
       set_moment(placed, suns[i]);
       if (!poses[i].empty()) set_poses(placed, poses[i]);
-      out.rows.push_back(traced_row(placed, suns[i], i, sampler, options, thread_count(options.threads)));
+      workers->inside([&] { out.rows.push_back(traced_row(pool, placed, suns[i], i, options, *workers)); });
       if (options.progress) options.progress(i + 1);
     }
   } catch (const Stopped&) {

@@ -47,7 +47,7 @@ struct ScheduleOptions {
   SolverOptions solver;                       // `seed` is the search's; the final traces take those of the next one
   std::uint64_t samples = 1 << 18;            // of each final trace
   int replicates = 32;                        // of each final trace
-  int threads = 0;                            // 0: all that the machine has
+  Workers* workers = nullptr;                 // null: made for the call, all that the machine has
   std::function<void(std::size_t)> progress;  // told how many rows are done; from any thread, one at a time
 };
 
@@ -57,8 +57,8 @@ std::uint64_t sun_seed(std::uint64_t seed, std::size_t sun);
 
 /// The pose is first searched for globally at the highest sun, then continued from sun to sun toward both ends of the
 /// day, and from there back. Where no mount is free to move nothing is searched: laws move what moves. Depends on the
-/// scene, suns, objective, samples, seeds and replicates alone: any number of threads gives the same bits. When
-/// `solver.keep_going` says stop, the rows that are done are returned. Throws NoRoom, and what place() throws.
+/// scene, suns, objective, samples, seeds and replicates alone: any number of workers gives the same bits. When
+/// `solver.stop` is asked, the rows that are done are returned. Throws NoRoom, and what place() throws.
 Schedule make_schedule(const Scene& scene, const std::vector<Moment>& suns, const ScheduleOptions& options);
 
 /// A schedule of poses that are known: `poses` by sun, as in ScheduleRow; steered components stay as the scene has them

@@ -7,7 +7,6 @@
 #include "scene/law.h"
 #include "scene/problem.h"
 #include "scene/steered_pose.h"
-#include "steer/tasks.h"
 
 namespace catoptra {
 namespace {
@@ -52,7 +51,7 @@ bool apart(const std::vector<double>& one, const std::vector<double>& other) {
 class PoseSolver::Search {
  public:
   Search(const PoseSolver& solver, const Moment& moment, const std::vector<double>* from)
-      : keep_going_(solver.options_.keep_going),
+      : stop_(solver.options_.stop),
         coarse_(evaluator(solver, std::max<std::uint64_t>(solver.options_.samples / 4, 1), moment, from)),
         fine_(evaluator(solver, solver.options_.samples, moment, from)) {}
 
@@ -88,7 +87,7 @@ class PoseSolver::Search {
   static Evaluator evaluator(const PoseSolver& solver, std::uint64_t samples, const Moment& moment,
                              const std::vector<double>* from) {
     const SolverOptions& o = solver.options_;
-    Evaluator out(solver.scene_, solver.freedom_, solver.clearance_, solver.sampler_,
+    Evaluator out(solver.scene_, solver.freedom_, solver.clearance_, solver.pool_,
                   {o.objective, samples, o.seed, o.travel_cost_per_m, o.memory});
     out.set_moment(moment);
     if (from != nullptr) out.count_travel_from(*from);
@@ -96,17 +95,22 @@ class PoseSolver::Search {
   }
   Merit merit(Evaluator& evaluator) {
     return [this, &evaluator](std::span<const double> at) {
-      if (keep_going_ && !keep_going_()) throw Stopped();
+      if (is_asked(stop_)) throw Stopped();
       return evaluator(at);
     };
   }
 
-  std::function<bool()> keep_going_;
+  const Stop* stop_;
   Evaluator coarse_, fine_;
 };
 
 PoseSolver::PoseSolver(const Scene& scene, const SolverOptions& options)
-    : scene_(scene), options_(options), freedom_(scene), clearance_(scene_), guide_(scene_), sampler_(scene.sun.shape) {
+    : scene_(scene),
+      options_(options),
+      freedom_(scene),
+      clearance_(scene_),
+      guide_(scene_),
+      pool_(search_pool(scene, options.objective)) {
   if (freedom_.size() == 0) throw std::invalid_argument("no mount of the scene is free to move");
 }
 
@@ -142,7 +146,7 @@ std::optional<std::vector<double>> PoseSolver::bisector_start(const Moment& mome
 std::vector<Optimum> PoseSolver::guided_starts(const Moment& moment, Search& search) const {
   Scene scene = scene_;
   const Merit merit = [&](std::span<const double> at) {
-    if (options_.keep_going && !options_.keep_going()) throw Stopped();
+    if (is_asked(options_.stop)) throw Stopped();
     freedom_.apply(at, scene);
     const Layout layout = place(scene, moment.to_sun);
     const double shortfall_m = clearance_.shortfall_m(layout);
@@ -166,7 +170,7 @@ Solution PoseSolver::finished(Optimum best, const Moment& moment) const {
 }
 
 std::vector<Optimum> PoseSolver::rough_tops(const Moment& moment, const std::vector<double>* from, std::size_t surveyed,
-                                            std::vector<std::vector<double>> starts, int threads) const {
+                                            std::vector<std::vector<double>> starts, Workers& workers) const {
   if (auto start = bisector_start(moment)) starts.push_back(std::move(*start));
   {
     Search search(*this, moment, from);
@@ -179,26 +183,26 @@ std::vector<Optimum> PoseSolver::rough_tops(const Moment& moment, const std::vec
   std::vector<std::function<void()>> tasks;
   for (std::size_t i = 0; i < starts.size(); ++i)
     tasks.push_back([&, i] { out[i] = Search(*this, moment, from).roughly_climbed(starts[i], first_step); });
-  run_all(tasks, threads);
+  run_all(workers, tasks);
   std::ranges::stable_sort(out, std::ranges::greater(), &Optimum::value);
   return out;
 }
 
-Solution PoseSolver::globally(const Moment& moment, int threads) const {
+Solution PoseSolver::globally(const Moment& moment, Workers& workers) const {
   std::vector<Optimum> found =
       rough_tops(moment, nullptr, surveyed_starts,
-                 {freedom_.coordinates_of(scene_), std::vector<double>(freedom_.size(), 0.0)}, threads);
+                 {freedom_.coordinates_of(scene_), std::vector<double>(freedom_.size(), 0.0)}, workers);
   found.resize(std::min(found.size(), finely_climbed_starts));
   std::vector<std::function<void()>> tasks;
   for (Optimum& top : found)
     tasks.push_back([&] { top = Search(*this, moment, nullptr).finely_climbed(top, first_step); });
-  run_all(tasks, threads);
+  run_all(workers, tasks);
   const auto best = std::ranges::max_element(found, {}, &Optimum::value);
   if (best->value < 0) throw no_room(*best, moment);
   return finished(Search(*this, moment, nullptr).refined(std::move(*best)), moment);
 }
 
-Solution PoseSolver::onward(const Moment& moment, std::span<const Solution> before, int threads) const {
+Solution PoseSolver::onward(const Moment& moment, std::span<const Solution> before, Workers& workers) const {
   const std::vector<double>& latest = before.front().coordinates;
   Search search(*this, moment, &latest);
   Optimum continued = search.refined(search.climbed(latest, next_step));
@@ -212,13 +216,13 @@ Solution PoseSolver::onward(const Moment& moment, std::span<const Solution> befo
       if (further.value > continued.value) continued = std::move(further);
     }
   }
-  Optimum other = rough_tops(moment, &latest, look_out_starts, {}, threads).front();
+  Optimum other = rough_tops(moment, &latest, look_out_starts, {}, workers).front();
   if (promises(other, continued.value)) other = search.refined(search.finely_climbed(other, first_step));
   const double found = std::max(continued.value, other.value);
   if (found < 0) throw no_room(continued.value > other.value ? continued : other, moment);
   if (found == 0 && before.front().value > 0) {
     // The light was lost on the way: worth as long a search as the first sun's.
-    Solution anew = globally(moment, threads);
+    Solution anew = globally(moment, workers);
     anew.branched = anew.value > 0;
     if (anew.branched) return anew;
   }

@@ -1,7 +1,6 @@
 #pragma once
 // The best pose of a scene's steered mounts for one sun after the other. Method: docs/theory/steering.md.
 #include <cstdint>
-#include <functional>
 #include <optional>
 #include <span>
 #include <stdexcept>
@@ -21,8 +20,7 @@ struct SolverOptions {
   std::uint64_t samples = 1 << 13;  // of one evaluation, at the fine stage
   std::uint64_t seed = 1;
   double travel_cost_per_m = 0;  // share of the objective that a metre of travel between two suns must earn
-  /// Asked now and then, from any thread; false: stop.
-  std::function<bool()> keep_going;
+  const Stop* stop = nullptr;
   SearchMemory* memory = nullptr;  // of traces; null: none is remembered
 };
 
@@ -50,15 +48,13 @@ class PoseSolver {
   PoseSolver& operator=(const PoseSolver&) = delete;
 
   const Freedom& freedom() const { return freedom_; }
-  const SunSampler& sampler() const { return sampler_; }
 
-  /// The best pose anywhere within the limits. Up to `threads` searches run side by side; their number changes no bit.
-  /// Throws NoRoom.
-  Solution globally(const Moment& moment, int threads) const;
+  /// The best pose anywhere within the limits; searches run side by side on `workers`. Throws NoRoom.
+  Solution globally(const Moment& moment, Workers& workers) const;
 
   /// The pose for a sun near to one whose pose is known: continued from `before` (the latest first; one or two), unless
   /// a look at the whole range (survey, guide, bisector) finds a branch that is better by more than a five-hundredth.
-  Solution onward(const Moment& moment, std::span<const Solution> before, int threads) const;
+  Solution onward(const Moment& moment, std::span<const Solution> before, Workers& workers) const;
 
   /// What a pose that was found for the sun after this one leads to here, where that is better than what is `known` by
   /// more than a five-hundredth. Travel is counted from `before`, if that is not null.
@@ -79,7 +75,7 @@ class PoseSolver {
   /// The ends of coarse climbs from `starts`, the bisector, `surveyed` places of a survey, and the guide's; by their
   /// values at the fine stage, best first. Travel is counted from `from`, if that is not null.
   std::vector<Optimum> rough_tops(const Moment& moment, const std::vector<double>* from, std::size_t surveyed,
-                                  std::vector<std::vector<double>> starts, int threads) const;
+                                  std::vector<std::vector<double>> starts, Workers& workers) const;
   Solution finished(Optimum best, const Moment& moment) const;
   /// What to throw where the best pose found is not clear: which bodies, by how much, and which limits it stands at.
   NoRoom no_room(const Optimum& best, const Moment& moment) const;
@@ -89,7 +85,7 @@ class PoseSolver {
   Freedom freedom_;
   Clearance clearance_;
   Guide guide_;
-  SunSampler sampler_;
+  mutable PreparedPool pool_;  // from any thread
 };
 
 }  // namespace catoptra

@@ -1,6 +1,7 @@
 #include "steer/spoilt_tracer.h"
 
 #include <iterator>
+#include <optional>
 #include <utility>
 
 namespace catoptra {
@@ -13,7 +14,7 @@ double term_W(const std::array<double, term_count>& terms, Term term) {
 }  // namespace
 
 SpoiltTracer::SpoiltTracer(const Scene& scene, const Schedule& schedule, Options options)
-    : options_(std::move(options)), sampler_(scene.sun.shape) {
+    : options_(std::move(options)) {
   for (std::size_t row = 0; row < schedule.rows.size(); ++row) {
     scenes_.push_back(held(scene_at(scene, schedule, row)));
     for (Component& component : scenes_.back().components) component.flux_bins = {1, 1};
@@ -41,16 +42,22 @@ SpoiltPowers SpoiltTracer::operator()(const std::string& name, const std::functi
 SpoiltPowers SpoiltTracer::traced(const std::function<void(Scene&)>& spoil) const {
   const auto replicates = static_cast<std::size_t>(options_.replicates);
   SpoiltPowers out{std::vector<double>(replicates), std::vector<double>(replicates), std::vector<double>(replicates)};
+  Workers alone(1);
+  std::optional<PreparedScene> prepared;  // an error changes shapes and finishes alike for all suns, and moves the rest
   for (std::size_t sun = 0; sun < scenes_.size(); ++sun) {
     Scene scene = scenes_[sun];
-    if (options_.keep_going && !options_.keep_going()) throw Stopped();
+    if (is_asked(options_.stop)) throw Stopped();
     spoil(scene);
-    const TraceResult result = trace(scene, {.samples = options_.samples,
-                                             .seed = sun_seed(options_.seed, sun),
-                                             .replicates = options_.replicates,
-                                             .threads = 1,
-                                             .paths = 0,
-                                             .sampler = &sampler_});
+    const Stand stand = stand_of(scene);
+    if (prepared)
+      prepared->move(stand);
+    else
+      prepared.emplace(scene, stand);
+    const TraceResult result = trace(*prepared, {.samples = options_.samples,
+                                                 .seed = sun_seed(options_.seed, sun),
+                                                 .replicates = options_.replicates,
+                                                 .workers = &alone,
+                                                 .paths = 0});
     for (std::size_t r = 0; r < replicates; ++r) {
       const auto& terms = result.budget_by_replicate[r];
       const double arriving = term_W(terms, Term::absorbed) + term_W(terms, Term::receiver_reflection);

@@ -20,7 +20,7 @@ class SpoiltTracer {
   struct Options {
     std::uint64_t samples, seed;
     int replicates;
-    std::function<bool()> keep_going;
+    const Stop* stop = nullptr;
     SearchMemory* memory = nullptr;
   };
   SpoiltTracer(const Scene& scene, const Schedule& schedule, Options options);
@@ -33,7 +33,6 @@ class SpoiltTracer {
   SpoiltPowers traced(const std::function<void(Scene&)>& spoil) const;
 
   Options options_;
-  SunSampler sampler_;
   std::vector<Scene> scenes_;
 };
 

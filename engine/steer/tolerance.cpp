@@ -11,7 +11,6 @@
 #include "geometry/bounds.h"
 #include "geometry/scaled.h"
 #include "steer/spoilt_tracer.h"
-#include "steer/tasks.h"
 
 namespace catoptra {
 namespace {
@@ -150,9 +149,11 @@ std::vector<ToleranceCurve> tolerance_curves(const Scene& scene, const Schedule&
                                              const ToleranceOptions& options) {
   if (options.replicates < 2 || options.points < 1)
     throw std::invalid_argument("tolerance: too few replicates or points");
+  const GivenOrAll workers(options.workers);
   const SpoiltTracer traced(scene, schedule,
-                            {options.samples, options.seed, options.replicates, options.keep_going, options.memory});
-  const SpoiltPowers sound = traced("none", [](Scene&) {});
+                            {options.samples, options.seed, options.replicates, options.stop, options.memory});
+  SpoiltPowers sound;
+  workers->inside([&] { sound = traced("none", [](Scene&) {}); });
   std::vector<ToleranceCurve> curves = blank_curves(scene, schedule);
   std::size_t done = 0;
   std::mutex lock;
@@ -166,7 +167,7 @@ std::vector<ToleranceCurve> tolerance_curves(const Scene& scene, const Schedule&
       if (options.progress) options.progress(done, curves.size());
     });
   }
-  run_all(tasks, thread_count(options.threads));
+  workers->inside([&] { run_all(*workers, tasks); });
   return curves;
 }
 

@@ -35,9 +35,9 @@ struct ToleranceOptions {
   std::uint64_t samples = 1 << 16;  // of each trace
   std::uint64_t seed = 1;
   int replicates = 32;
-  int threads = 0;
-  int points = 10;  // on either side of 0
-  std::function<bool()> keep_going;
+  Workers* workers = nullptr;  // null: made for the call, all that the machine has
+  int points = 10;             // on either side of 0
+  const Stop* stop = nullptr;
   SearchMemory* memory = nullptr;
   std::function<void(std::size_t, std::size_t)> progress;  // curves done, of how many
 };

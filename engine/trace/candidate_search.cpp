@@ -1,6 +1,5 @@
 #include <algorithm>
 #include <cmath>
-#include <optional>
 
 #include "trace/candidates.h"
 #include "trace/search.h"
@@ -15,8 +14,14 @@ struct Outlook {
   std::vector<double> axis_x, axis_y, axis_z, least_cosine;
   std::vector<CandidateLists> lists;
 
-  Outlook(const Plan& plan, const std::vector<LightCone>& cones, const std::vector<int>& listed) {
-    for (const int c : listed) lists.emplace_back(plan, cones, plan.components[c]);
+  /// The lists of the components that `anew` is true for, one by one of `listed`, are made again.
+  void look(const Plan& plan, const std::vector<LightCone>& cones, const std::vector<int>& listed,
+            const std::vector<char>& anew) {
+    lists.resize(listed.size());
+    for (std::size_t l = 0; l < listed.size(); ++l) {
+      if (anew[l] != 0) lists[l] = CandidateLists(plan, cones, plan.components[listed[l]]);
+    }
+    for (auto* column : {&axis_x, &axis_y, &axis_z, &least_cosine}) column->clear();
     for (std::size_t i = 0; i < cones.size(); ++i) {
       const LightCone& cone = cones[i];
       axis_x.push_back(cone.axis.x), axis_y.push_back(cone.axis.y), axis_z.push_back(cone.axis.z);
@@ -41,40 +46,43 @@ struct Pairs {
 
 constexpr int most_listed_components = 8;
 
-bool is_listed(const ComponentPlan& component) {
-  return component.copies > most_instances_tried_in_turn / 4;
+bool is_listed(const ComponentPlan& component, Met met) {
+  return is_met(component, met) && component.copies > most_instances_tried_in_turn / 4;
 }
 
 class CandidateSearch final : public Search {
  public:
-  explicit CandidateSearch(const Plan& plan) : plan_(plan), everything_(make_embree_search(plan)) {
+  CandidateSearch(const Plan& plan, Met met)
+      : plan_(plan), everything_(make_embree_search(plan, met)), to_sun_(plan.instances.size()), onward_(to_sun_) {
     std::vector<int> few;
     for (int c = 0; c < static_cast<int>(plan.components.size()); ++c) {
       const ComponentPlan& component = plan.components[c];
-      if (is_listed(component)) {
+      if (is_listed(component, met)) {
         listed_.push_back(c);
-      } else {
+      } else if (is_met(component, met)) {
         for (int k = 0; k < component.copies; ++k) few.push_back(component.first + k);
       }
     }
     few_ = make_direct_search(plan, few);
-    std::vector<LightCone> to_sun(plan.instances.size()), onward(plan.instances.size());
-    for (const int c : plan.entries.components) {
-      const ComponentPlan& component = plan.components[c];
-      for (int number = component.first; number < component.first + component.copies; ++number) {
-        to_sun[number] = cone_to_sun(plan, component);
-        onward[number] = cone_onward(plan, number);
-      }
-    }
-    to_sun_.emplace(plan, to_sun, listed_);
-    onward_.emplace(plan, onward, listed_);
+    look(std::vector<char>(listed_.size(), 1));
+  }
+
+  void refit(const Moved& moved) override {
+    everything_->refit(moved);
+    // Lists hang on where light starts and goes, and on where their own component's copies stand.
+    const bool all = moved.sun || std::ranges::any_of(plan_.entries.components, [&](int c) {
+                       return moved.components[static_cast<std::size_t>(c)] != 0;
+                     });
+    std::vector<char> anew;
+    for (const int c : listed_) anew.push_back(all || moved.components[static_cast<std::size_t>(c)] != 0 ? 1 : 0);
+    if (std::ranges::count(anew, 1) > 0) look(anew);
   }
 
   void nearest(const RayBlock& rays, HitBlock& hits) const override {
     few_->nearest(rays, hits);
     Split split;
-    choose(rays, *onward_, split);
-    over_pairs(rays, *onward_, split, [&](int ray, int number, double t) {
+    choose(rays, onward_lists_, split);
+    over_pairs(rays, onward_lists_, split, [&](int ray, int number, double t) {
       const double best = hits.distance[ray];
       if (t > best || (t == best && ranked_before(hits.instance[ray], number))) return;
       hits.distance[ray] = t;
@@ -86,14 +94,26 @@ class CandidateSearch final : public Search {
   void occluded(const RayBlock& rays, HitBlock& hits) const override {
     few_->occluded(rays, hits);
     Split split;
-    choose(rays, *to_sun_, split);
-    over_pairs(rays, *to_sun_, split, [&](int ray, int, double) { hits.distance[ray] = 0; });
+    choose(rays, sunward_lists_, split);
+    over_pairs(rays, sunward_lists_, split, [&](int ray, int, double) { hits.distance[ray] = 0; });
     if (split.other_count > 0) everything_->occluded_of(rays, std::span(split.other).first(split.other_count), hits);
   }
 
   std::string name() const override { return "lists of neighbours, " + everything_->name(); }
 
  private:
+  void look(const std::vector<char>& anew) {
+    for (const int c : plan_.entries.components) {
+      const ComponentPlan& component = plan_.components[c];
+      for (int number = component.first; number < component.first + component.copies; ++number) {
+        to_sun_[number] = cone_to_sun(plan_, component);
+        onward_[number] = cone_onward(plan_, number);
+      }
+    }
+    sunward_lists_.look(plan_, to_sun_, listed_, anew);
+    onward_lists_.look(plan_, onward_, listed_, anew);
+  }
+
   bool ranked_before(double a, int b) const {
     return plan_.instances[static_cast<int>(a)].rank < plan_.instances[b].rank;
   }
@@ -167,23 +187,25 @@ class CandidateSearch final : public Search {
   const Plan& plan_;
   std::unique_ptr<Search> few_;  // instances that every ray tries
   std::unique_ptr<PartSearch> everything_;
-  std::vector<int> listed_;  // components
-  std::optional<Outlook> to_sun_, onward_;
+  std::vector<int> listed_;                 // components
+  std::vector<LightCone> to_sun_, onward_;  // of every instance
+  Outlook sunward_lists_, onward_lists_;    // and what stands in them
 };
 
 }  // namespace
 
-bool lists_suit(const Plan& plan) {
+bool lists_suit(const Plan& plan, Met met) {
   int listed = 0, few = 0;
   for (const ComponentPlan& component : plan.components) {
-    listed += is_listed(component) ? 1 : 0;
-    few += is_listed(component) ? 0 : component.copies;
+    if (!is_met(component, met)) continue;
+    listed += is_listed(component, met) ? 1 : 0;
+    few += is_listed(component, met) ? 0 : component.copies;
   }
   return listed > 0 && listed <= most_listed_components && few <= most_instances_tried_in_turn;
 }
 
-std::unique_ptr<Search> make_candidate_search(const Plan& plan) {
-  return std::make_unique<CandidateSearch>(plan);
+std::unique_ptr<Search> make_candidate_search(const Plan& plan, Met met) {
+  return std::make_unique<CandidateSearch>(plan, met);
 }
 
 }  // namespace catoptra

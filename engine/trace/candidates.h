@@ -35,6 +35,7 @@ class CandidateLists {
   /// size.
   CandidateLists(const Plan& plan, const std::vector<LightCone>& cones, const ComponentPlan& targets,
                  int most = most_listed);
+  CandidateLists() = default;  // of no instance
 
   /// False where the cone is wide or holds too many.
   bool is_whole(int instance) const { return is_whole_[instance] != 0; }

@@ -96,28 +96,20 @@ std::unique_ptr<Search> make_direct_search(const Plan& plan, const std::vector<i
   return std::make_unique<DirectSearch>(plan, instances);
 }
 
-std::unique_ptr<Search> make_direct_search(const Plan& plan) {
+std::unique_ptr<Search> make_direct_search(const Plan& plan, Met met) {
   std::vector<int> all;
   for (const ComponentPlan& component : plan.components) {
-    for (int k = 0; k < component.copies; ++k) all.push_back(component.first + k);
+    for (int k = 0; k < component.copies && is_met(component, met); ++k) all.push_back(component.first + k);
   }
   return make_direct_search(plan, all);
 }
 
-Plan masked(const Plan& plan, Met met) {
-  Plan out = plan;
-  for (ComponentPlan& component : out.components) {
-    if ((component.role == Role::cover) != (met == Met::covers_alone)) component.copies = 0;
-  }
-  return out;
-}
-
-std::unique_ptr<Search> make_search(const Plan& plan) {
+std::unique_ptr<Search> make_search(const Plan& plan, Met met) {
   int instances = 0;
-  for (const ComponentPlan& component : plan.components) instances += component.copies;
-  if (instances <= most_instances_tried_in_turn) return make_direct_search(plan);
-  if (lists_suit(plan)) return make_candidate_search(plan);
-  return make_embree_search(plan);
+  for (const ComponentPlan& component : plan.components) instances += is_met(component, met) ? component.copies : 0;
+  if (instances <= most_instances_tried_in_turn) return make_direct_search(plan, met);
+  if (lists_suit(plan, met)) return make_candidate_search(plan, met);
+  return make_embree_search(plan, met);
 }
 
 }  // namespace catoptra

@@ -132,12 +132,12 @@ Device new_device() {
 
 class EmbreeSearch final : public PartSearch {
  public:
-  explicit EmbreeSearch(const Plan& plan) {
+  EmbreeSearch(const Plan& plan, Met met) {
     tree_.reset(rtcNewScene(device_.get()));
     rtcSetSceneBuildQuality(tree_.get(), RTC_BUILD_QUALITY_HIGH);
     geometries_.reserve(plan.components.size());  // Embree keeps their addresses
     for (const ComponentPlan& component : plan.components) {
-      if (component.copies == 0) continue;
+      if (component.copies == 0 || !is_met(component, met)) continue;
       geometries_.push_back({&plan, &component});
       RTCGeometry geometry = rtcNewGeometry(device_.get(), RTC_GEOMETRY_TYPE_USER);
       rtcSetGeometryUserPrimitiveCount(geometry, static_cast<unsigned>(component.copies));
@@ -149,11 +149,23 @@ class EmbreeSearch final : public PartSearch {
       rtcAttachGeometry(tree_.get(), geometry);
       rtcReleaseGeometry(geometry);
     }
-    rtcJoinCommitScene(tree_.get());  // on the caller's workers, where it has some; else Embree takes all there are
-    check(device_.get());
+    commit();
   }
   EmbreeSearch(const EmbreeSearch&) = delete;
   EmbreeSearch& operator=(const EmbreeSearch&) = delete;
+
+  void refit(const Moved& moved) override {
+    bool any = false;
+    for (unsigned id = 0; id < geometries_.size(); ++id) {
+      const ComponentGeometry& geometry = geometries_[id];
+      // The boxes' margin hangs on the extent of everything.
+      const auto index = static_cast<std::size_t>(geometry.component - geometry.plan->components.data());
+      if (!moved.extent && moved.components[index] == 0) continue;
+      rtcCommitGeometry(rtcGetGeometry(tree_.get(), id));
+      any = true;
+    }
+    if (any) commit();
+  }
 
   void nearest(const RayBlock& rays, HitBlock& hits) const override { nearest_of(rays, all_of(rays), hits); }
   void occluded(const RayBlock& rays, HitBlock& hits) const override { occluded_of(rays, all_of(rays), hits); }
@@ -194,6 +206,12 @@ class EmbreeSearch final : public PartSearch {
   }
 
  private:
+  /// On the workers that the caller is inside of. (rtcJoinCommitScene would take all of the machine's.)
+  void commit() {
+    rtcCommitScene(tree_.get());
+    check(device_.get());
+  }
+
   static std::span<const int> all_of(const RayBlock& rays) {
     static const auto numbers = [] {
       std::array<int, block_room> out;
@@ -230,8 +248,8 @@ class EmbreeSearch final : public PartSearch {
 
 }  // namespace
 
-std::unique_ptr<PartSearch> make_embree_search(const Plan& plan) {
-  return std::make_unique<EmbreeSearch>(plan);
+std::unique_ptr<PartSearch> make_embree_search(const Plan& plan, Met met) {
+  return std::make_unique<EmbreeSearch>(plan, met);
 }
 
 }  // namespace catoptra

@@ -36,7 +36,8 @@ Footprint footprint_of(const Scene& scene, const TraceOptions& options) {
     radius_tiles += static_cast<double>(radius_bins) / static_cast<double>(tile_counts);
   }
   const double replicates = options.replicates;
-  const double threads = options.threads > 0 ? options.threads : std::max(1u, std::thread::hardware_concurrency());
+  const double threads =
+      options.workers != nullptr ? options.workers->count() : std::max(1u, std::thread::hardware_concurrency());
   const double of_replicate =
       static_cast<double>(options.precision > 0 ? options.max_samples : options.samples) / replicates;
   const double of_chunk = static_cast<double>(chunk_bundles) * bundle_size;

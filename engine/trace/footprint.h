@@ -14,8 +14,8 @@ struct Footprint {
   double scene_B = 0;        // the program and the scene made ready
   std::int64_t receivers = 0, bins = 0;
 
-  /// About the most that the process takes while it traces and sums up.
-  double traced_B() const { return scene_B + counts_B + maps_B + largest_map_B / 2; }
+  /// About the most that the process takes while it traces and sums up. Each bin's area and host are made ready too.
+  double traced_B() const { return scene_B + counts_B + 1.5 * maps_B + largest_map_B / 3; }
 };
 
 /// Light is taken to fall on the receivers once a sample, wherever it makes the most of their memory.

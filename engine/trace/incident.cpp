@@ -63,7 +63,6 @@ void plan_incident(Plan& plan) {
     const bool turned = component.jitter_turns_sun && !component.jitter_rad.is_zero();
     const bool convex = lit_area_m2(component.surface, Vec{0, 0, 1}).has_value();
     const bool round_bowl = is_round_bowl(component);
-    const Vec rim_m2 = vector_area_m2(component.surface, component.outline);
     component.counts_all = false;
     component.incident_known_W = 0;
     for (int k = 0; k < component.copies; ++k) {
@@ -74,7 +73,7 @@ void plan_incident(Plan& plan) {
         known_m2 = mean_lit_area_m2(component.surface, plan.sun_sampler, s);
         instance.incident = Incident::known;
       } else {
-        known_m2 = dot(rim_m2, s) * (turned ? mean_of_jitter(component.jitter_rad, s) : 1);
+        known_m2 = dot(component.rim_m2, s) * (turned ? mean_of_jitter(component.jitter_rad, s) : 1);
         // Facing the sun throughout: the angles of s and of the steepest normal to the axis stay below a right angle.
         const double lowest_sine = std::sin(std::asin(std::fmin(1, s.z)) - spread);
         const bool all_lit = lowest_sine > component.steepest_sine || (round_bowl && lowest_sine > 0);

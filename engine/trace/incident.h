@@ -5,7 +5,8 @@
 
 namespace catoptra {
 
-/// Sets every primary's Instance::incident and ComponentPlan::counts_all, and plan.incident_known_W. After add_entry().
+/// Sets every primary's Instance::incident and ComponentPlan::counts_all, and plan.incident_known_W: anew whenever
+/// something has moved.
 void plan_incident(Plan& plan);
 
 }  // namespace catoptra

@@ -1,5 +1,7 @@
 #pragma once
-// A scene made ready to trace for one sun: every copy placed, bounded and numbered; what starts a ray, and how often.
+// A scene made ready to trace: every copy placed, bounded and numbered; what starts a ray, and how often. Flat data,
+// without pointers: made once, then moved to other suns and poses.
+#include <algorithm>
 #include <array>
 #include <cstdint>
 #include <vector>
@@ -41,7 +43,11 @@ struct ComponentPlan {
   // A ray that leaves the surface can't meet it again where |d.z|, along its own axis, is more than this: a chord is no
   // steeper than the surface somewhere between its ends (the mean value theorem).
   double steepest_sine = infinity;
+  Box own_box_m;                  // of one copy, in its own frame
   double entry_area_m2 = 0;       // of one copy: its outline, or the whole of a closed surface
+  Vec rim_m2{0, 0, 0};            // of what light enters by: vector_area_m2()
+  int opens = -1;                 // of an entrance: the component that light enters by it
+  double above_m = 0;             // and how far it stands above that one's origin, along its axis
   double incident_known_W = 0;    // the part of the incident power on all copies that needs no sample
   bool counts_all = false;        // that on some of them is counted
   PerAxis jitter_rad;             // of its mount
@@ -62,7 +68,7 @@ struct SunFrame {
 };
 
 struct Plan {
-  std::vector<Instance> instances;
+  std::vector<Instance> instances;         // those of the layout in its order, then entrances
   std::vector<ComponentPlan> components;   // the scene's in its order, then entrances
   std::vector<std::int32_t> component_of;  // each instance
   std::vector<int> receivers;              // components
@@ -83,8 +89,27 @@ struct Plan {
   double direct_reference_power_W() const { return dni_W_m2 * direct.area_m2; }
 };
 
-/// `sampler`: of the scene's sunshape, where the caller has it ready; building one takes longer than a short trace.
-Plan make_plan(const Scene& scene, const SunSampler* sampler = nullptr);
+/// Of the scene where `layout` has it.
+Plan make_plan(const Scene& scene, const Layout& layout, double dni_W_m2);
+/// Of the scene as it stands for its own sun.
+inline Plan make_plan(const Scene& scene) {
+  return make_plan(scene, place(scene, scene.sun.toward), scene.sun.dni_W_m2);
+}
+
+/// What a move has changed.
+struct Moved {
+  bool sun = false;
+  bool extent = false;
+  std::vector<char> components;  // of the plan: any of a component's copies
+
+  bool any_component() const {
+    return std::ranges::any_of(components, [](char moved) { return moved != 0; });
+  }
+};
+
+/// Puts everything where `layout`, of the same scene with other poses or for another sun, has it. To the bit what
+/// make_plan() makes of that scene. Throws std::invalid_argument for a layout of another scene.
+Moved move_plan(Plan& plan, const Layout& layout, double dni_W_m2);
 
 /// The frames of a pack of instances.
 struct FramePack {

@@ -17,6 +17,8 @@ class Search {
   virtual void nearest(const RayBlock& rays, HitBlock& hits) const = 0;
   /// Sets distance to 0 where something stands ahead of the ray and to infinity elsewhere.
   virtual void occluded(const RayBlock& rays, HitBlock& hits) const = 0;
+  /// Called after the plan has been moved, before the next question.
+  virtual void refit(const Moved& /*moved*/) {}
   virtual std::string name() const = 0;
 };
 
@@ -32,18 +34,21 @@ class PartSearch : public Search {
 /// only. All give the same hits.
 inline constexpr int most_instances_tried_in_turn = 24;
 
-std::unique_ptr<Search> make_direct_search(const Plan& plan);
+/// Which components are there to be met.
+enum class Met { all, all_but_covers, covers_alone };
+inline bool is_met(const ComponentPlan& component, Met met) {
+  return met == Met::all || (component.role == Role::cover) == (met == Met::covers_alone);
+}
+
+// Each keeps a reference to the plan.
+std::unique_ptr<Search> make_direct_search(const Plan& plan, Met met = Met::all);
 /// Of these instances alone.
 std::unique_ptr<Search> make_direct_search(const Plan& plan, const std::vector<int>& instances);
-std::unique_ptr<PartSearch> make_embree_search(const Plan& plan);
+std::unique_ptr<PartSearch> make_embree_search(const Plan& plan, Met met = Met::all);
 /// Every ray tries each instance of components of few copies, so there must be few of those.
-std::unique_ptr<Search> make_candidate_search(const Plan& plan);
-bool lists_suit(const Plan& plan);
+std::unique_ptr<Search> make_candidate_search(const Plan& plan, Met met = Met::all);
+bool lists_suit(const Plan& plan, Met met = Met::all);
 /// The one that suits the plan.
-std::unique_ptr<Search> make_search(const Plan& plan);
-
-/// A plan in which only some components are there to be met; every instance keeps its number.
-enum class Met { all_but_covers, covers_alone };
-Plan masked(const Plan& plan, Met met);
+std::unique_ptr<Search> make_search(const Plan& plan, Met met = Met::all);
 
 }  // namespace catoptra

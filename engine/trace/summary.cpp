@@ -77,27 +77,22 @@ Reaching reaching(const std::vector<Ledger>& replicates, const LedgerLayout& lay
   return out;
 }
 
-void fill_flux(ReceiverResult& out, const FluxGrid& grid, const std::vector<Ledger>& replicates, std::int64_t first_bin,
-               double watts_per_copy, double dni_W_m2) {
-  out.flux = grid.blank_map();
+void fill_flux(ReceiverResult& out, const BlankReceiver& blank, const std::vector<Ledger>& replicates,
+               std::int64_t first_bin, double watts_per_copy, double dni_W_m2) {
+  out.flux = blank.flux;
   FluxMap& map = out.flux;
-  const std::vector<int> host = grid.hosts(map.area_m2);
-  std::vector<std::pair<int, int>> guests;  // by their host
-  for (int b = 0; b < grid.bins(); ++b) {
-    if (host[b] != b) guests.emplace_back(host[b], b);
-  }
-  std::ranges::sort(guests);
+  const std::vector<int>& host = blank.host;
   map.flux_W_m2.assign(host.size(), std::nan(""));
   map.standard_error_W_m2 = map.flux_W_m2;
-  auto guest = guests.begin();
+  auto guest = blank.guests.begin();
   std::vector<double> values, more;
   bool touched = false;
-  for (int b = 0; b < grid.bins(); ++b) {
+  for (int b = 0; b < static_cast<int>(host.size()); ++b) {
     if (b % static_cast<int>(tile_counts) == 0) touched = is_touched(replicates, first_bin + b);
     if (!(map.area_m2[b] > 0) || host[b] != b) continue;
     const auto first_guest = guest;
     double area_m2 = map.area_m2[b];
-    for (; guest != guests.end() && guest->first == b; ++guest) area_m2 += map.area_m2[guest->second];
+    for (; guest != blank.guests.end() && guest->first == b; ++guest) area_m2 += map.area_m2[guest->second];
     if (!touched && first_guest == guest) {  // most bins of a wide map
       map.flux_W_m2[b] = map.standard_error_W_m2[b] = 0;
       continue;
@@ -122,11 +117,12 @@ void fill_flux(ReceiverResult& out, const FluxGrid& grid, const std::vector<Ledg
   out.peak_at = {middle(map.first, peak.bin / columns), middle(map.second, peak.bin % columns)};
 }
 
-EnclosedPower enclosed_power(const FluxGrid& grid, const std::vector<Ledger>& replicates, std::int64_t first_bin) {
+EnclosedPower enclosed_power(const FluxGrid& grid, const BlankReceiver& blank, const std::vector<Ledger>& replicates,
+                             std::int64_t first_bin) {
   EnclosedPower out;
   out.about =
       grid.is_unrolled() ? "distance along the axis from the receiver's middle" : "radius about the receiver's middle";
-  out.radius_m = grid.radius_edges_m();
+  out.radius_m = blank.radius_m;
   std::vector<double> within(replicates.size(), 0), all;
   for (const Ledger& ledger : replicates) {
     Wide sum = 0;
@@ -179,7 +175,26 @@ Estimate intercept_factor(const std::vector<Ledger>& replicates, const LedgerLay
   return ratio_of(r.arriving, r.leaving);
 }
 
-TraceResult summarise(const Plan& plan, const Scene& scene, const LedgerLayout& layout,
+BlankResult blank_result(const Plan& plan, const Scene& scene, const LedgerLayout& layout) {
+  BlankResult out;
+  for (const Component& component : scene.components) out.components.push_back(component.name);
+  for (std::size_t r = 0; r < plan.receivers.size(); ++r) {
+    const auto index = static_cast<std::size_t>(plan.receivers[r]);
+    const FluxGrid& grid = layout.grids[r];
+    BlankReceiver blank{.name = scene.components[index].name, .flux = grid.blank_map()};
+    blank.host = grid.hosts(blank.flux.area_m2);
+    for (int b = 0; b < grid.bins(); ++b) {
+      if (blank.host[b] != b) blank.guests.emplace_back(blank.host[b], b);
+    }
+    std::ranges::sort(blank.guests);
+    for (const double area : blank.flux.area_m2) blank.area_m2 += area * plan.components[index].copies;
+    blank.radius_m = grid.radius_edges_m();
+    out.receivers.push_back(std::move(blank));
+  }
+  return out;
+}
+
+TraceResult summarise(const Plan& plan, const BlankResult& blank, const LedgerLayout& layout,
                       const std::vector<Ledger>& replicates, SampleCounts counts) {
   TraceResult out;
   out.replicates = static_cast<int>(replicates.size());
@@ -193,7 +208,7 @@ TraceResult summarise(const Plan& plan, const Scene& scene, const LedgerLayout& 
       counts.direct == 0 ? 0 : plan.direct_reference_power_W() / static_cast<double>(counts.direct);
   fill_budget(out, plan, layout, replicates, watts);
   out.by_component = powers_by_component(plan, layout, replicates, watts);
-  for (std::size_t c = 0; c < out.by_component.size(); ++c) out.by_component[c].name = scene.components[c].name;
+  for (std::size_t c = 0; c < out.by_component.size(); ++c) out.by_component[c].name = blank.components[c];
   const Reaching all = reaching(replicates, layout);
   out.intercept_factor = ratio_of(all.arriving, all.leaving);
 
@@ -201,16 +216,16 @@ TraceResult summarise(const Plan& plan, const Scene& scene, const LedgerLayout& 
     const ComponentPlan& component = plan.components[plan.receivers[r]];
     const auto& place = layout.receivers[r];
     ReceiverResult receiver;
-    receiver.name = scene.components[plan.receivers[r]].name;
+    receiver.name = blank.receivers[r].name;
+    receiver.area_m2 = blank.receivers[r].area_m2;
     const auto scalar = [&](int which, double factor) { return across(replicates, place.scalars + which, factor); };
     receiver.intercept_factor = ratio_of(scalar(LedgerLayout::arriving, 1), all.leaving);
     receiver.arriving_power_W = mean_of(scalar(LedgerLayout::arriving, watts));
     receiver.absorbed_power_W = mean_of(scalar(LedgerLayout::absorbed, watts));
     receiver.direct_power_W = mean_of(scalar(LedgerLayout::direct, direct_watts));
-    fill_flux(receiver, layout.grids[r], replicates, place.flux, watts / component.copies, plan.dni_W_m2);
-    for (const double area : receiver.flux.area_m2) receiver.area_m2 += area * component.copies;
+    fill_flux(receiver, blank.receivers[r], replicates, place.flux, watts / component.copies, plan.dni_W_m2);
     receiver.mean_concentration = mean_of(scalar(LedgerLayout::on_front, watts / (receiver.area_m2 * plan.dni_W_m2)));
-    receiver.enclosed = enclosed_power(layout.grids[r], replicates, place.radii);
+    receiver.enclosed = enclosed_power(layout.grids[r], blank.receivers[r], replicates, place.radii);
     out.receivers.push_back(std::move(receiver));
   }
   warn_of_rare_events(out, replicates);

@@ -7,17 +7,12 @@
 #include <cmath>
 #include <immintrin.h>
 #include <mutex>
-#include <oneapi/tbb/enumerable_thread_specific.h>
-#include <oneapi/tbb/global_control.h>
-#include <oneapi/tbb/parallel_for.h>
-#include <oneapi/tbb/task_arena.h>
 #include <stdexcept>
 
 #include "numeric/expects.h"
 #include "trace/pass.h"
-#include "trace/summary.h"
+#include "trace/prepared_parts.h"
 #include "trace/sums.h"
-#include "trace/tracer.h"
 
 namespace catoptra {
 
@@ -27,6 +22,7 @@ using Clock = std::chrono::steady_clock;
 
 constexpr std::uint64_t bundles_a_direct_one = 64;  // light straight from the sun needs few samples
 constexpr int neighbour_bits = 5;
+constexpr std::int64_t wide_counts = 1 << 16;  // of a ledger that is not kept for the next trace
 
 /// Embree asks for it, and a denormal costs a hundred cycles. The thread's own mode comes back at the end.
 class FlushDenormals {
@@ -54,46 +50,29 @@ std::uint64_t replicate_seed(std::uint64_t seed, int replicate, Light light) {
 
 class Run {
  public:
-  Run(const Scene& scene, const TraceOptions& options)
-      : scene_(scene),
+  Run(PreparedScene::Parts& parts, const TraceOptions& options, Workers& workers)
+      : parts_(parts),
         options_(options),
-        plan_(make_plan(scene, options.sampler)),
-        search_(make_search(plan_)),
-        apart_(plan_.covers.empty() ? nullptr : std::make_unique<const Apart>(plan_)),
-        layout_(plan_, scene),
-        arena_(options.threads > 0 ? options.threads : tbb::task_arena::automatic),
-        workers_([this] {
-          Worker worker{Tracer(plan_, searches(), layout_), ChunkLedger(layout_.size)};
-          if (options_.numbers == Numbers::pseudo_random) worker.tracer.use_pseudo_random();
-          return worker;
-        }),
-        in_pass_(empty_ledgers(options.replicates, layout_.size)),
+        plan_(parts.plan),
+        layout_(parts.layout),
+        workers_(workers),
+        in_pass_(parts.in_pass),
         locks_(options.replicates),
-        committed_(empty_ledgers(options.replicates, layout_.size)) {}
+        committed_(parts.committed) {
+    const auto slots = static_cast<std::size_t>(workers.count());
+    if (parts.hands.size() < slots) parts.hands.resize(slots);
+    for (std::vector<Ledger>* ledgers : {&in_pass_, &committed_}) {
+      if (ledgers->size() == static_cast<std::size_t>(options.replicates)) {
+        for (Ledger& ledger : *ledgers) ledger.clear();
+      } else {
+        *ledgers = empty_ledgers(options.replicates, layout_.size);
+      }
+    }
+  }
 
   TraceResult go();
 
  private:
-  struct Worker {
-    Tracer tracer;
-    ChunkLedger ledger;
-  };
-
-  /// Where there are covers, shadow rays pass them and meet them apart.
-  struct Apart {
-    Plan others, covers;
-    std::unique_ptr<Search> shadow, crossing;
-    explicit Apart(const Plan& plan)
-        : others(masked(plan, Met::all_but_covers)),
-          covers(masked(plan, Met::covers_alone)),
-          shadow(make_search(others)),
-          crossing(make_search(covers)) {}
-  };
-  Searches searches() const {
-    if (apart_ == nullptr) return {*search_, *search_};
-    return {*search_, *apart_->shadow, apart_->crossing.get()};
-  }
-
   std::uint64_t bundles_for(std::uint64_t samples) const {
     const auto per_bundle = static_cast<std::uint64_t>(bundle_size) * options_.replicates;
     const std::uint64_t bundles = std::max<std::uint64_t>(1, (samples + per_bundle - 1) / per_bundle);
@@ -105,7 +84,8 @@ class Run {
   void choose_shift(std::uint64_t first_samples);
   bool trace_up_to(std::uint64_t bundles);
   bool pass(std::uint64_t begin, std::uint64_t end);
-  void trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end);
+  void trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end, int slot);
+  PreparedScene::Parts::Hand& hand(int slot);
   void report(std::uint64_t more_samples);
   std::vector<RayPath> follow_paths();
   void tell_commit() const;
@@ -114,18 +94,14 @@ class Run {
     return before + std::chrono::duration<double>(Clock::now() - began_).count();
   }
 
-  const Scene& scene_;
+  PreparedScene::Parts& parts_;
   const TraceOptions& options_;
-  const Plan plan_;
-  const std::unique_ptr<Search> search_;
-  const std::unique_ptr<const Apart> apart_;
-  const LedgerLayout layout_;
-  tbb::task_arena arena_;
-  tbb::enumerable_thread_specific<Worker> workers_;
-  // One a replicate: what the pass in hand has counted, and what the passes before it have.
-  std::vector<Ledger> in_pass_;
+  const Plan& plan_;
+  const LedgerLayout& layout_;
+  Workers& workers_;
+  std::vector<Ledger>& in_pass_;
   std::vector<std::mutex> locks_;  // on in_pass_
-  std::vector<Ledger> committed_;
+  std::vector<Ledger>& committed_;
   int shift_ = 0;
   std::uint64_t done_ = 0, wanted_ = 0;  // bundles of each replicate
   std::optional<double> relative_error_;
@@ -158,12 +134,18 @@ void Run::report(std::uint64_t more_samples) {
                           .samples_expected = wanted_ * per_bundle,
                           .seconds = std::chrono::duration<double>(now - began_).count(),
                           .relative_error = relative_error_};
-  if (!options_.progress(progress)) stopped_ = true;
+  options_.progress(progress);
 }
 
-void Run::trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end) {
+PreparedScene::Parts::Hand& Run::hand(int slot) {
+  PreparedScene::Parts::Hand& hand = parts_.hand(slot);
+  hand.tracer.use_pseudo_random(options_.numbers == Numbers::pseudo_random);
+  return hand;
+}
+
+void Run::trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end, int slot) {
   const FlushDenormals mode;
-  Worker& worker = workers_.local();
+  PreparedScene::Parts::Hand& worker = hand(slot);
   const auto run = [&](Light light, std::uint64_t bundle, int shift) {
     worker.tracer.run(light, replicate_seed(options_.seed, replicate, light), bundle_samples(bundle, shift),
                       worker.ledger, nullptr);
@@ -177,17 +159,18 @@ void Run::trace_chunk(int replicate, std::uint64_t begin, std::uint64_t end) {
   report((end - begin) * bundle_size);
 }
 
-// Traces bundles begin … end - 1 of every replicate; false, with nothing counted, where progress said stop.
+// Traces bundles begin … end - 1 of every replicate; false, with nothing counted, where it was told to stop.
 bool Run::pass(std::uint64_t begin, std::uint64_t end) {
   const std::uint64_t chunks = (end - begin + chunk_bundles - 1) / chunk_bundles;
   samples_in_pass_ = 0;
-  arena_.execute([&] {
-    tbb::parallel_for(std::uint64_t{0}, chunks * options_.replicates, [&](std::uint64_t item) {
-      if (stopped_) return;
-      const std::uint64_t chunk = item % chunks;
-      trace_chunk(static_cast<int>(item / chunks), begin + chunk * chunk_bundles,
-                  std::min(end, begin + (chunk + 1) * chunk_bundles));
-    });
+  workers_.each(chunks * options_.replicates, [&](std::uint64_t item, int slot) {
+    if (stopped_ || is_asked(options_.stop)) {
+      stopped_ = true;
+      return;
+    }
+    const std::uint64_t chunk = item % chunks;
+    trace_chunk(static_cast<int>(item / chunks), begin + chunk * chunk_bundles,
+                std::min(end, begin + (chunk + 1) * chunk_bundles), slot);
   });
   if (stopped_) return false;
   for (int r = 0; r < options_.replicates; ++r) {
@@ -217,13 +200,14 @@ void Run::tell_commit() const {
 std::vector<RayPath> Run::follow_paths() {
   std::vector<RayPath> out;
   const FlushDenormals mode;
-  Worker& worker = workers_.local();
+  Tracer& tracer = hand(0).tracer;
+  ChunkLedger unread(layout_.size);
   const double watts = plan_.reference_power_W() / options_.paths;
   // Stratified as the run's own samples are: whole bundles, of which the last is cut.
   for (std::uint64_t n = 0; static_cast<int>(out.size()) < options_.paths; ++n) {
     PathRecorder recorder(std::min(bundle_size, options_.paths - static_cast<int>(out.size())));
-    worker.tracer.run(Light::by_primaries, replicate_seed(options_.seed, 0, Light::by_primaries), bundle_samples(n, 0),
-                      worker.ledger, &recorder);
+    tracer.run(Light::by_primaries, replicate_seed(options_.seed, 0, Light::by_primaries), bundle_samples(n, 0), unread,
+               &recorder);
     for (RayPath& path : recorder.take(watts)) out.push_back(std::move(path));
   }
   return out;
@@ -253,28 +237,72 @@ TraceResult Run::go() {
     target = std::min(most, done_ * std::bit_ceil(static_cast<std::uint64_t>(wanted)));
     reached = true;
   }
-  if (done_ == 0) throw std::runtime_error("stopped before the first results");
-  in_pass_.clear();  // a summary takes memory too
-  TraceResult result = summarise(plan_, scene_, layout_, committed_,
+  if (done_ == 0) throw StoppedEarly();
+  if (layout_.size > wide_counts) in_pass_.clear();  // a summary takes memory too
+  TraceResult result = summarise(plan_, parts_.blank, layout_, committed_,
                                  {.by_primaries = done_ * bundle_size, .direct = direct_bundles(done_) * bundle_size});
   result.interrupted = stopped_;
   result.precision_reached = reached && !stopped_;
   result.seed = options_.seed;
   if (options_.paths > 0) result.paths = follow_paths();
-  result.search = search_->name() + ", lanes " + Pack::arch_type::name();
+  result.search = parts_.nearest->name() + ", lanes " + Pack::arch_type::name();
   result.wall_time_s = seconds();
   return result;
 }
 
 }  // namespace
 
-TraceResult trace(const Scene& scene, const TraceOptions& options) {
+TraceResult trace(PreparedScene& scene, const TraceOptions& options) {
   if (options.replicates < 2) throw std::invalid_argument("a standard error needs at least 2 replicates");
+  const GivenOrAll workers(options.workers);
+  return Run(scene.parts(), options, *workers).go();
+}
+
+TraceResult trace(const Scene& scene, const TraceOptions& options) {
   CATOPTRA_EXPECTS(is_unit(scene.sun.toward));
   CATOPTRA_EXPECTS(!scene.components.empty());
-  const tbb::global_control limit(tbb::global_control::max_allowed_parallelism,
-                                  options.threads > 0 ? options.threads : tbb::this_task_arena::max_concurrency());
-  return Run(scene, options).go();
+  const GivenOrAll workers(options.workers);
+  std::optional<PreparedScene> prepared;
+  workers->inside([&] { prepared.emplace(scene); });
+  TraceOptions own = options;
+  own.workers = &*workers;
+  return trace(*prepared, own);
+}
+
+std::vector<std::optional<TraceResult>> trace_each(const PreparedScene& scene, std::span<const Case> cases,
+                                                   const TraceOptions& options) {
+  if (options.resume != nullptr || options.commit || options.progress)
+    throw std::invalid_argument("resume, commit and progress belong to one trace, not to many");
+  const GivenOrAll given(options.workers);
+  Workers& workers = *given;
+  // A shorter trace has too few pieces of work for several workers.
+  constexpr std::uint64_t short_samples = 1 << 19;
+  const bool side_by_side = options.precision == 0 && options.samples < short_samples && workers.count() > 1;
+  Workers alone(1);
+  std::vector<std::optional<TraceResult>> out(cases.size());
+  std::vector<std::optional<PreparedScene>> copies(side_by_side ? static_cast<std::size_t>(workers.count()) : 1);
+  const auto trace_one = [&](std::uint64_t i, int slot) {
+    if (is_asked(options.stop)) return;
+    auto& copy = copies[static_cast<std::size_t>(slot)];
+    if (!copy) copy.emplace(scene);
+    copy->move(cases[i].stand);
+    TraceOptions one = options;
+    one.seed = cases[i].seed;
+    one.workers = side_by_side ? &alone : &workers;
+    try {
+      out[i] = trace(*copy, one);
+    } catch (const StoppedEarly&) {
+      // None.
+    }
+  };
+  workers.inside([&] {
+    if (side_by_side) {
+      workers.each(cases.size(), trace_one);
+    } else {
+      for (std::size_t i = 0; i < cases.size(); ++i) trace_one(i, 0);
+    }
+  });
+  return out;
 }
 
 }  // namespace catoptra

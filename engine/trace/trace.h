@@ -3,11 +3,15 @@
 #include <cstdint>
 #include <functional>
 #include <optional>
+#include <span>
+#include <vector>
 
 #include "scene/model.h"
-#include "sun/sampler.h"
+#include "trace/prepared.h"
 #include "trace/result.h"
 #include "trace/run_state.h"
+#include "trace/stop.h"
+#include "trace/workers.h"
 
 namespace catoptra {
 
@@ -27,17 +31,31 @@ struct TraceOptions {
   std::uint64_t seed = 1;
   int replicates = 32;  // independent scramblings; at least 2
   Numbers numbers = Numbers::scrambled_sobol;
-  int threads = 0;                                // 0: all that the machine has
+  Workers* workers = nullptr;                     // null: made for the call, all that the machine has
   int paths = 200;                                // ray paths kept
-  std::function<bool(const Progress&)> progress;  // called now and then; false: stop
+  std::function<void(const Progress&)> progress;  // called now and then
+  const Stop* stop = nullptr;                     // looked at every few milliseconds
   const RunState* resume = nullptr;               // of the same run: same scene, options and program
   /// Told after each pass, and before it stops; it asks for the state where it wants to keep it.
   std::function<void(const std::function<RunState()>&)> commit;
-  const SunSampler* sampler = nullptr;  // of the scene's sunshape, for many short traces of one; null: built
 };
 
 /// Traces `scene` for its own sun. The result depends on the scene, seed, samples and replicates alone: any number of
-/// threads gives the same bits. Throws std::runtime_error where the scene can't be placed for this sun.
+/// workers gives the same bits. Throws std::runtime_error where the scene can't be placed for this sun, and
+/// StoppedEarly.
 TraceResult trace(const Scene& scene, const TraceOptions& options);
+
+/// The same as `scene` stands, without making anything ready anew.
+TraceResult trace(PreparedScene& scene, const TraceOptions& options);
+
+/// One of many traces of a scene.
+struct Case {
+  Stand stand;
+  std::uint64_t seed = 1;
+};
+/// Each as trace() of the moved scene with its seed; short ones side by side. None where it was stopped before that
+/// one's first results. `options` without `resume`, `commit` and `progress`, which belong to one trace.
+std::vector<std::optional<TraceResult>> trace_each(const PreparedScene& scene, std::span<const Case> cases,
+                                                   const TraceOptions& options);
 
 }  // namespace catoptra

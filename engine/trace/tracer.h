@@ -42,7 +42,7 @@ class Tracer {
   ~Tracer();
   Tracer(Tracer&&) noexcept;
 
-  void use_pseudo_random() { uniforms_.use_pseudo_random(); }
+  void use_pseudo_random(bool pseudo_random) { uniforms_.use_pseudo_random(pseudo_random); }
 
   /// Adds the bundle's counts to `ledger`. `paths` may be null.
   void run(Light light, std::uint64_t replicate_seed, SampleRange samples, ChunkLedger& ledger, PathRecorder* paths);

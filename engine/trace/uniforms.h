@@ -60,7 +60,7 @@ inline constexpr int philox_uses = 8;  // of one contact
 class Uniforms {
  public:
   /// Independent numbers from Philox in place of Sobol's.
-  void use_pseudo_random() { pseudo_random_ = true; }
+  void use_pseudo_random(bool pseudo_random) { pseudo_random_ = pseudo_random; }
   void start(std::uint64_t replicate_seed, SampleRange samples) {
     seed_ = replicate_seed;
     samples_ = samples;

@@ -1,6 +1,6 @@
 // How fast the engine is beside the same work written out by hand, in the same run: machines are noisy, ratios less so.
 //   benchmark            prints the table of docs/performance.md
-//   benchmark bowl|threads|tower|sampling|memory|field   one part of it
+//   benchmark bowl|threads|tower|sampling|memory|field|planning|suns   one part of it
 #include <algorithm>
 #include <chrono>
 #include <cmath>
@@ -10,7 +10,9 @@
 #include <functional>
 #include <stdexcept>
 #include <string>
+#include <string_view>
 #include <sys/resource.h>
+#include <vector>
 
 #include "bare_bowl.h"
 #include "bare_tower.h"
@@ -33,7 +35,8 @@ Scene load_scene(const std::string& name) {
 }
 
 TraceResult run_engine(const Scene& scene, std::uint64_t samples, int threads) {
-  return trace(scene, {.samples = samples, .threads = threads, .paths = 0});
+  Workers workers(threads);
+  return trace(scene, {.samples = samples, .workers = &workers, .paths = 0});
 }
 
 /// The best rate of each of two pieces of work, run turn by turn so that both see the same machine.
@@ -201,6 +204,42 @@ void planning() {
   }
 }
 
+/// Processor time of what `work` does for each of `suns`, ms a sun.
+double cpu_ms_a_sun(const std::vector<Scene>& suns, const std::function<void(const Scene&)>& work) {
+  work(suns.front());
+  const std::clock_t began = std::clock();
+  for (const Scene& scene : suns) work(scene);
+  return 1e3 * static_cast<double>(std::clock() - began) / CLOCKS_PER_SEC / static_cast<double>(suns.size());
+}
+
+// What a sun costs where many of one scene are traced with few samples, as by searches, sweeps and years.
+void suns() {
+  for (const char* name : {"trough", "bowl", "tower"}) {
+    const Scene scene = load_scene(fmt::format("../../scenes/{}.toml", name));
+    std::vector<Scene> suns;
+    for (int i = 0; i < 100; ++i) {
+      const double turn_rad = 0.004 * (i - 50);
+      suns.push_back(scene);
+      const Vec s = scene.sun.toward;
+      suns.back().sun.toward = unit(Vec{s.x + turn_rad, s.y, s.z});
+    }
+    Workers alone(1);
+    PreparedScene prepared(scene);
+    for (const int replicates : {2, 32}) {
+      const TraceOptions options{.samples = 1 << 12, .replicates = replicates, .workers = &alone, .paths = 0};
+      const double anew = cpu_ms_a_sun(suns, [&](const Scene& at) { trace(at, options); });
+      const double moved = cpu_ms_a_sun(suns, [&](const Scene& at) {
+        prepared.move(stand_of(at));
+        trace(prepared, options);
+      });
+      fmt::print(
+          "{:5}, 2^12 samples in {:2} replicates: {:6.2f} ms of processor time a sun made ready anew, {:6.2f} "
+          "moved{}\n",
+          name, replicates, anew, moved, name == std::string_view("trough") && replicates == 2 ? " (target 0.6)" : "");
+    }
+  }
+}
+
 }  // namespace
 
 }  // namespace catoptra::benchmark
@@ -216,6 +255,7 @@ int main(int argc, char** argv) {
     if (part.empty() || part == "memory") memory();
     if (part.empty() || part == "field") field();
     if (part.empty() || part == "planning") planning();
+    if (part.empty() || part == "suns") suns();
   } catch (const std::exception& error) {
     fmt::print(stderr, "benchmark: {}\n", error.what());
     return 1;

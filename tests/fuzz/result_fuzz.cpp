@@ -223,7 +223,8 @@ int main(int argc, char** argv) {
   const std::filesystem::path folder = mkdtemp(name.data());
   const std::string path = folder / "hurt.h5";
   const Scene scene = *read_scene_text(read_whole_file(argv[1]), "fuzz.toml").scene;
-  const TraceResult result = trace(scene, {.samples = 1 << 12, .replicates = 2, .threads = 1, .paths = 4});
+  Workers alone(1);
+  const TraceResult result = trace(scene, {.samples = 1 << 12, .replicates = 2, .workers = &alone, .paths = 4});
   const Provenance from{"Catoptra", "GCC", "AVX2", "2026-06-21T11:30:00Z", "catoptra trace", true};
   Schedule schedule;
   schedule.rows.push_back({own_moment(scene), poses_of(scene), result, false});

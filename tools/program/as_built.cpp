@@ -107,8 +107,8 @@ std::vector<ToleranceCurve> find_tolerance(const Scene& scene, const Schedule& s
   options.samples = samples_of(of);
   options.seed = schedule.seed;
   options.replicates = of.replicates;
-  options.threads = of.threads;
-  options.keep_going = of.solver.keep_going;
+  options.workers = of.workers;
+  options.stop = of.solver.stop;
   options.memory = of.solver.memory;
   options.progress = [&](std::size_t done, std::size_t all) { display.show(done, all); };
   try {
@@ -129,8 +129,8 @@ std::optional<Realisations> find_realisations(const TypedErrors& typed, const Sc
   options.samples = samples_of(of);
   options.seed = schedule.seed;
   options.replicates = of.replicates;
-  options.threads = of.threads;
-  options.keep_going = of.solver.keep_going;
+  options.workers = of.workers;
+  options.stop = of.solver.stop;
   options.memory = of.solver.memory;
   options.progress = [&](std::size_t done) { display.show(done, options.builds); };
   Realisations found = trace_realisations(scene, schedule, options);

@@ -26,7 +26,7 @@ void add_error_options(CLI::App& command, TypedErrors& typed);
 /// Throws UsageError for what can't be read, and where nothing that moves could have such errors.
 void require_sound(const TypedErrors& typed, const Scene& scene);
 
-/// Of the schedule, with its samples, replicates and threads, and a display of how far it is.
+/// Of the schedule, with its samples, replicates and workers, and a display of how far it is.
 /// None where it was stopped, which is said: the schedule is whole without them.
 std::vector<ToleranceCurve> find_tolerance(const Scene& scene, const Schedule& schedule, const ScheduleOptions& of,
                                            bool quiet);

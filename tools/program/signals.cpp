@@ -13,15 +13,14 @@ namespace catoptra {
 namespace {
 
 // A handler may touch these alone (C++20, [support.signal]).
-static_assert(std::atomic<bool>::is_always_lock_free && std::atomic<long>::is_always_lock_free &&
-              std::atomic<const char*>::is_always_lock_free);
-std::atomic<bool> wanted = false;
+static_assert(std::atomic<long>::is_always_lock_free && std::atomic<const char*>::is_always_lock_free);
+Stop wanted;
 std::atomic<const char*> words_if_empty = nullptr;  // null: there is something to keep
 std::atomic<long> interrupted_ms = 0;               // when the first Ctrl-C came; 0: never
 
 void note(int signal) {
   const int before = errno;
-  wanted = true;
+  wanted.ask();
   if (const char* words = words_if_empty) {
     // Nobody could be told that this write failed.
     [[maybe_unused]] const auto written = ::write(STDERR_FILENO, words, std::strlen(words));
@@ -60,7 +59,7 @@ void keep_from_now_on() {
   words_if_empty = nullptr;
 }
 
-bool stop_wanted() {
+const Stop& stop_signal() {
   return wanted;
 }
 

@@ -4,6 +4,8 @@
 // it has. Only a person's second Ctrl-C does, which comes at least a fifth of a second after the first (some tools
 // send one signal twice at once: to the program and to its group).
 
+#include "trace/stop.h"
+
 namespace catoptra {
 
 /// From now on these signals are noted. Until something is worth keeping, one ends the program at once, with `words`
@@ -14,6 +16,10 @@ void watch_for_stop(const char* words);
 /// There is something to keep from now on: the run asks stop_wanted() and ends by itself.
 void keep_from_now_on();
 
-bool stop_wanted();
+/// Asked once such a signal has come.
+const Stop& stop_signal();
+inline bool stop_wanted() {
+  return stop_signal().is_asked();
+}
 
 }  // namespace catoptra

@@ -55,7 +55,6 @@ ScheduleOptions options_of(const TypedSteer& typed) {
   if (!typed.search_samples.empty())
     options.solver.samples = count_of("--search-samples", typed.search_samples, 1, most_samples);
   if (!typed.seed.empty()) options.solver.seed = integer_of("--seed", typed.seed, 0, UINT64_MAX - 1);
-  if (!typed.threads.empty()) options.threads = threads_of(typed.threads);
   if (!typed.replicates.empty()) options.replicates = replicates_of(typed.replicates);
   return options;
 }
@@ -240,6 +239,8 @@ std::string run_text(const TypedSteer& t) {
 int run(const TypedSteer& typed, const std::string& command_line) {
   watch_for_stop(typed.free.free.empty() ? no_sun_kept : no_variant_kept);
   ScheduleOptions options = options_of(typed);
+  Workers workers(typed.threads.empty() ? 0 : threads_of(typed.threads));
+  options.workers = &workers;
   const Provenance from = provenance_now(command_line);
   const auto scene = read_or_report(typed.scene);
   if (!scene || (typed.free.free.empty() && !can_be_steered(*scene))) return wrong_input;
@@ -251,7 +252,7 @@ int run(const TypedSteer& typed, const std::string& command_line) {
   const Places places = places_of(typed, *scene, suns);
   require_memory(*scene, {.samples = options.samples, .replicates = options.replicates}, false);
 
-  options.solver.keep_going = [] { return !stop_wanted(); };
+  options.solver.stop = &stop_signal();
   SearchMemory memory;
   Checkpoint checkpoint(places.hdf5, *scene, run_text(typed), every_s_of(typed.checkpoint));
   if (const auto text = checkpoint.load()) {

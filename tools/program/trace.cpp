@@ -41,7 +41,6 @@ TraceOptions options_of(const Typed& typed) {
   if (!typed.precision.empty()) options.precision = ratio_of_percent("--precision", typed.precision);
   if (!typed.max_samples.empty()) options.max_samples = count_of("--max-samples", typed.max_samples, 1, most_samples);
   if (!typed.seed.empty()) options.seed = integer_of("--seed", typed.seed, 0, UINT64_MAX);
-  if (!typed.threads.empty()) options.threads = threads_of(typed.threads);
   if (!typed.replicates.empty()) options.replicates = replicates_of(typed.replicates);
   if (!typed.paths.empty()) options.paths = static_cast<int>(count_of("--paths", typed.paths, 0, 1'000'000));
   return options;
@@ -67,6 +66,9 @@ std::optional<RunState> kept_state(Checkpoint& checkpoint, bool quiet) {
 int run(const Typed& typed, const std::string& command_line) {
   watch_for_stop(none_kept);
   TraceOptions options = options_of(typed);
+  Workers workers(typed.threads.empty() ? 0 : threads_of(typed.threads));
+  options.workers = &workers;
+  options.stop = &stop_signal();
   const Provenance from = provenance_now(command_line);
   const auto scene = read_or_report(typed.scene);
   if (!scene) return wrong_input;
@@ -91,13 +93,11 @@ int run(const Typed& typed, const std::string& command_line) {
   options.progress = [&](const Progress& progress) {
     keep_from_now_on();
     display.show(progress);
-    return !stop_wanted();
   };
   TraceResult result;
   try {
     result = trace(*scene, options);
-  } catch (const std::runtime_error&) {
-    if (!stop_wanted()) throw;
+  } catch (const StoppedEarly&) {
     display.clear();
     tell("{}", state ? nothing_new : none_kept);
     return stopped;

@@ -18,15 +18,24 @@ Peak peak_of(const FluxMap& map, std::span<const int> host, std::span<const Ledg
   const double least_m2 = smallest_share_of_bin * *std::max_element(map.area_m2.begin(), map.area_m2.end());
   std::vector<double> area_m2(bins, 0.0);  // of a host with its guests; 0 of a guest
   for (std::size_t b = 0; b < bins; ++b) area_m2[static_cast<std::size_t>(host[b])] += map.area_m2[b];
-  const auto fullest = [&](const auto& of_bin) {
-    std::size_t best = bins;
-    for (std::size_t b = 0; b < bins; ++b) {
-      if (area_m2[b] > 0 && area_m2[b] >= least_m2 && (best == bins || of_bin(b) > of_bin(best))) best = b;
-    }
+  const auto may_be_peak = [&](std::size_t b) { return area_m2[b] > 0 && area_m2[b] >= least_m2; };
+  Peak out;
+  while (out.bin + 1 < bins && !may_be_peak(out.bin)) ++out.bin;
+  const std::size_t first = out.bin;
+  for (std::size_t b = first + 1; b < bins; ++b) {
+    if (may_be_peak(b) && map.flux_W_m2[b] > map.flux_W_m2[out.bin]) out.bin = b;
+  }
+  // Of equally full bins the first. Empty ones, which most are, are not looked at.
+  const auto fullest = [&](const Ledger& counts) {
+    std::size_t best = first;
+    double most = from_fixed(counts[first]) / area_m2[first];
+    counts.for_each(0, bins, [&](std::size_t b, Wide sum) {
+      if (!may_be_peak(b)) return;
+      const double flux = from_fixed(sum) / area_m2[b];
+      if (flux > most) best = b, most = flux;
+    });
     return best;
   };
-  Peak out;
-  out.bin = fullest([&](std::size_t b) { return map.flux_W_m2[b]; });
   double sum = 0, squares = 0;
   const auto ways = static_cast<int>(std::bit_width(count - 1));
   std::array<Ledger, 2> half{Ledger(bins), Ledger(bins)};
@@ -41,7 +50,7 @@ Peak peak_of(const FluxMap& map, std::span<const int> host, std::span<const Ledg
     }
     for (const std::size_t chooses : {0, 1}) {
       const std::size_t tells = 1 - chooses;
-      const std::size_t b = fullest([&](std::size_t k) { return from_fixed(half[chooses][k]) / area_m2[k]; });
+      const std::size_t b = fullest(half[chooses]);
       sum += from_fixed(half[tells][b]) / members[tells] * watts / area_m2[b];
       squares += map.standard_error_W_m2[b] * map.standard_error_W_m2[b];
     }

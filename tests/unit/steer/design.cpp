@@ -17,7 +17,7 @@ DesignOptions quick(int evaluations) {
   options.schedule.solver.samples = 1 << 11;
   options.schedule.samples = 1 << 14;
   options.schedule.replicates = 8;
-  options.schedule.threads = 2;
+  options.schedule.workers = test::workers(2);
   options.evaluations = evaluations;
   return options;
 }
@@ -172,7 +172,7 @@ TEST_CASE("shape search: a steered mirror's shape, the same bits for any number 
   const auto& mount = std::get<SteeredMount>(best.components[1].mount);
   CHECK(length(mount.axis - std::get<SteeredMount>(scene.components[1].mount).axis) > 1e-6);
 
-  options.schedule.threads = 7;
+  options.schedule.workers = test::workers(7);
   const auto other = search_design(scene, suns, parameters, options);
   REQUIRE(other);
   CHECK(other->scene.text == one->scene.text);
@@ -181,9 +181,11 @@ TEST_CASE("shape search: a steered mirror's shape, the same bits for any number 
     CHECK(other->variants[i].objective == one->variants[i].objective);
 
   // Told to stop after the fifth variant: the best so far, at the suns of the search.
-  int variants = 0;
-  options.progress = [&](std::size_t d, std::size_t) { variants = static_cast<int>(d) - 3; };
-  options.schedule.solver.keep_going = [&] { return variants < 5; };
+  Stop stop;
+  options.schedule.solver.stop = &stop;
+  options.progress = [&](std::size_t d, std::size_t) {
+    if (d == 3 + 5) stop.ask();
+  };
   const auto part = search_design(scene, suns, parameters, options);
   REQUIRE(part);
   CHECK(part->interrupted);
@@ -191,6 +193,5 @@ TEST_CASE("shape search: a steered mirror's shape, the same bits for any number 
   for (std::size_t i = 0; i < 5; ++i) CHECK(part->variants[i].objective == one->variants[i].objective);
   CHECK(part->schedule.rows.size() == 3);
   // … and before the first: nothing.
-  options.schedule.solver.keep_going = [] { return false; };
   CHECK_FALSE(search_design(scene, suns, parameters, options));
 }

@@ -89,7 +89,7 @@ TEST_CASE("solver: finds a spot of light that no survey of the box meets", "[ste
   };
   Scene best = scene, found = scene;
   best.components[1].mount = folded(scene);
-  solver.freedom().apply(solver.globally(own_moment(scene), 2).coordinates, found);
+  solver.freedom().apply(solver.globally(own_moment(scene), *test::workers(2)).coordinates, found);
   CHECK(absorbed(scene) == 0);
   CHECK(absorbed(best) > 0.5);  // all but the fold's own shadow
   CHECK(absorbed(found) > 0.98 * absorbed(best));

@@ -43,7 +43,7 @@ ScheduleOptions quick() {
   ScheduleOptions options;
   options.samples = 1 << 15;
   options.replicates = 8;
-  options.threads = 2;
+  options.workers = test::workers(2);
   return options;
 }
 

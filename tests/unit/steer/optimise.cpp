@@ -5,8 +5,6 @@
 #include <cmath>
 #include <stdexcept>
 
-#include "steer/tasks.h"
-
 using namespace catoptra;
 
 namespace {
@@ -76,20 +74,6 @@ TEST_CASE("what a merit throws comes through", "[steer]") {
   CHECK_THROWS_AS(climb(faulty, {{0, 0}, 0}, 0.2, 1e-6, 100), std::domain_error);
   calls = 0;
   CHECK_THROWS_AS(survey(faulty, 2, 100, 1, 0.1), std::domain_error);
-}
-
-TEST_CASE("tasks: each runs once, and the first fault comes through", "[steer]") {
-  for (const int threads : {1, 3, 50}) {
-    std::vector<std::atomic<int>> runs(20);
-    std::vector<std::function<void()>> tasks;
-    for (auto& count : runs) tasks.push_back([&count] { ++count; });
-    run_all(tasks, threads);
-    for (const auto& count : runs) CHECK(count == 1);
-    tasks[3] = [] { throw std::out_of_range("fourth"); };
-    CHECK_THROWS_AS(run_all(tasks, threads), std::out_of_range);
-  }
-  CHECK(thread_count(3) == 3);
-  CHECK(thread_count(0) >= 1);
 }
 
 }  // namespace

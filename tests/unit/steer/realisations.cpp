@@ -86,7 +86,7 @@ RealisationOptions options_of(std::size_t builds, const BuildErrors& rms) {
   options.rms = rms;
   options.samples = 1 << 13;
   options.replicates = 8;
-  options.threads = 2;
+  options.workers = test::workers(2);
   return options;
 }
 
@@ -173,18 +173,21 @@ TEST_CASE("realisations: any number of threads gives the same bits; a stop keeps
   const Schedule schedule = schedule_of(scene);
   RealisationOptions options = options_of(6, {1e-3, 2e-3, 0.01, 0});
   options.samples = 1 << 10;
-  options.threads = 1;
+  options.workers = test::workers(1);
   const Realisations one = trace_realisations(scene, schedule, options);
-  options.threads = 7;
+  options.workers = test::workers(7);
   const Realisations seven = trace_realisations(scene, schedule, options);
   REQUIRE(one.builds.size() == 6);
   for (std::size_t b = 0; b < 6; ++b) {
     CHECK(one.builds[b].absorbed_share.value == seven.builds[b].absorbed_share.value);
     CHECK(one.builds[b].intercept_factor.standard_error == seven.builds[b].intercept_factor.standard_error);
   }
-  options.threads = 1;
-  int asked = 0;
-  options.keep_going = [&] { return ++asked <= 4; };  // the sound one and three builds
+  options.workers = test::workers(1);
+  Stop stop;
+  options.stop = &stop;
+  options.progress = [&](std::size_t done) {
+    if (done == 3) stop.ask();
+  };
   const Realisations stopped = trace_realisations(scene, schedule, options);
   CHECK(stopped.interrupted());
   REQUIRE(stopped.builds.size() == 3);

@@ -1,8 +1,10 @@
 #pragma once
 // Small scenes with something to steer; all of them invented.
+#include <map>
 #include <string>
 
 #include "scene/read.h"
+#include "trace/workers.h"
 
 namespace catoptra::test {
 
@@ -12,6 +14,12 @@ inline Scene read_or_throw(const std::string& text) {
   for (const auto& problem : outcome.problems) words += problem.text() + "\n";
   if (!outcome.scene) throw std::runtime_error(words);
   return std::move(*outcome.scene);
+}
+
+/// Kept for all tests, since most ask for the same few.
+inline Workers* workers(int count) {
+  static std::map<int, Workers> all;
+  return &all.try_emplace(count, count).first->second;
 }
 
 inline const std::string finishes = R"(

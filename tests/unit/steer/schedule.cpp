@@ -19,7 +19,7 @@ ScheduleOptions quick() {
   options.solver.samples = 1 << 11;
   options.samples = 1 << 14;
   options.replicates = 8;
-  options.threads = 2;
+  options.workers = test::workers(2);
   return options;
 }
 
@@ -43,7 +43,7 @@ TEST_CASE("schedule: the same bits for 1, 2 and 7 threads; rates and final numbe
   CHECK_FALSE(two.interrupted());
   CHECK(two.components == std::vector<std::string>{"pilot"});
   for (const int threads : {1, 7}) {
-    options.threads = threads;
+    options.workers = test::workers(threads);
     const Schedule other = make_schedule(scene, suns, options);
     for (std::size_t i = 0; i < 5; ++i) {
       CHECK(other.rows[i].poses[0].offset_m == two.rows[i].poses[0].offset_m);
@@ -92,15 +92,16 @@ TEST_CASE("schedule: a stop keeps the suns that are done", "[steer]") {
   const Scene scene = test::read_or_throw(test::small_bowl);
   const auto suns = about_noon(scene);
   ScheduleOptions options = quick();
-  options.threads = 1;
-  std::atomic<bool> go_on = true;
-  options.solver.keep_going = [&] { return go_on.load(); };
-  options.progress = [&](std::size_t done) { go_on = done < 3; };
+  options.workers = test::workers(1);
+  Stop stop;
+  options.solver.stop = &stop;
+  options.progress = [&](std::size_t done) {
+    if (done == 3) stop.ask();
+  };
   const Schedule part = make_schedule(scene, suns, options);
   CHECK(part.interrupted());
   REQUIRE(part.rows.size() == 3);
   CHECK(part.rows[0].sun.posix_s < part.rows[1].sun.posix_s);
-  go_on = false;
   options.progress = {};
   CHECK(make_schedule(scene, suns, options).rows.empty());
 }
@@ -109,11 +110,13 @@ TEST_CASE("schedule: a stop on the way back is one, though every sun is done", "
   const Scene scene = test::read_or_throw(test::small_bowl);
   const auto suns = about_noon(scene);
   ScheduleOptions options = quick();
-  options.threads = 1;
+  options.workers = test::workers(1);
   CHECK_FALSE(make_schedule(scene, suns, options).interrupted());
-  std::atomic<bool> go_on = true;
-  options.solver.keep_going = [&] { return go_on.load(); };
-  options.progress = [&](std::size_t done) { go_on = done < suns.size(); };
+  Stop stop;
+  options.solver.stop = &stop;
+  options.progress = [&](std::size_t done) {
+    if (done == suns.size()) stop.ask();
+  };
   const Schedule part = make_schedule(scene, suns, options);
   CHECK(part.rows.size() == suns.size());
   CHECK(part.stopped);

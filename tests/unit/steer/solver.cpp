@@ -22,7 +22,7 @@ const Vec target_m{1.2, 0.5, 2.6};
 struct Solved {
   Scene scene = test::paraboloid_and_fold();
   PoseSolver solver{scene, {.samples = 1 << 12}};
-  Solution best = solver.globally(own_moment(scene), 2), lost{{1, 1, 1}, 0, false};
+  Solution best = solver.globally(own_moment(scene), *test::workers(2)), lost{{1, 1, 1}, 0, false};
 };
 
 TEST_CASE("solver: absorbed power is that of the moment's DNI, which its memory tells from another's", "[steer]") {
@@ -47,7 +47,7 @@ TEST_CASE("solver: a flat mirror folds a paraboloid's focus onto the receiver", 
   SolverOptions options;
   options.objective = Objective::absorbed;
   const PoseSolver solver(scene, options);
-  const Solution found = solver.globally(own_moment(scene), 2);
+  const Solution found = solver.globally(own_moment(scene), *test::workers(2));
   Scene posed = scene;
   solver.freedom().apply(found.coordinates, posed);
   const auto& mount = std::get<SteeredMount>(posed.components[1].mount);
@@ -83,17 +83,17 @@ TEST_CASE("solver: any number of threads finds the same bits", "[steer]") {
   SolverOptions options;
   options.samples = 1 << 11;
   const PoseSolver solver(scene, options);
-  const Solution one = solver.globally(own_moment(scene), 1);
-  CHECK(solver.globally(own_moment(scene), 2).coordinates == one.coordinates);
-  CHECK(solver.globally(own_moment(scene), 7).coordinates == one.coordinates);
+  const Solution one = solver.globally(own_moment(scene), *test::workers(1));
+  CHECK(solver.globally(own_moment(scene), *test::workers(2)).coordinates == one.coordinates);
+  CHECK(solver.globally(own_moment(scene), *test::workers(7)).coordinates == one.coordinates);
 }
 
 TEST_CASE("solver: leaves a poor branch for a better one, and says so", "[steer]") {
   const auto& [scene, solver, best, lost] = Solved();
-  const Solution next = solver.onward(own_moment(scene), std::vector{lost}, 2);
+  const Solution next = solver.onward(own_moment(scene), std::vector{lost}, *test::workers(2));
   CHECK(next.branched);
   CHECK(next.value > 0.98 * best.value);
-  const Solution same = solver.onward(own_moment(scene), std::vector{best}, 2);
+  const Solution same = solver.onward(own_moment(scene), std::vector{best}, *test::workers(2));
   CHECK_FALSE(same.branched);
   CHECK(same.value >= best.value);
 }
@@ -115,10 +115,12 @@ TEST_CASE("solver: nothing free, no room, stopped", "[steer]") {
   mount.clearance_m = 50;
   SolverOptions options;
   options.samples = 1 << 10;
-  CHECK_THROWS_AS(PoseSolver(scene, options).globally(own_moment(scene), 1), NoRoom);
+  CHECK_THROWS_AS(PoseSolver(scene, options).globally(own_moment(scene), *test::workers(1)), NoRoom);
   mount.clearance_m = 0;
-  options.keep_going = [] { return false; };
-  CHECK_THROWS_AS(PoseSolver(scene, options).globally(own_moment(scene), 1), Stopped);
+  Stop stop;
+  stop.ask();
+  options.stop = &stop;
+  CHECK_THROWS_AS(PoseSolver(scene, options).globally(own_moment(scene), *test::workers(1)), Stopped);
   mount = SteeredMount{};
   CHECK_THROWS_AS(PoseSolver(scene, options), std::invalid_argument);
 }

@@ -90,7 +90,7 @@ TEST_CASE("tolerance: what each error of a folding mirror costs, in closed form"
   row.poses = {{mount.offset_m, mount.home_m + mount.offset_m, mount.axis, mount.roll_rad, {0, 0, 0}, 0}};
   schedule.rows.push_back(row);
   ToleranceOptions options;
-  options.threads = 2;
+  options.workers = test::workers(2);
   options.samples = 1 << 16;
   const auto curves = tolerance_curves(scene, schedule, options);
   REQUIRE(curves.size() == 8);  // a flat mirror: curvature, and no focal length
@@ -187,14 +187,16 @@ TEST_CASE("tolerance: any number of threads gives the same bits; a stop is heard
   ToleranceOptions options;
   options.samples = 1 << 12;
   options.points = 2;
-  options.threads = 1;
+  options.workers = test::workers(1);
   const auto one = tolerance_curves(scene, schedule, options);
-  options.threads = 7;
+  options.workers = test::workers(7);
   const auto seven = tolerance_curves(scene, schedule, options);
   for (std::size_t c = 0; c < one.size(); ++c)
     for (std::size_t i = 0; i < one[c].points.size(); ++i)
       CHECK(one[c].points[i].absorbed_share.value == seven[c].points[i].absorbed_share.value);
-  options.keep_going = [] { return false; };
+  Stop stop;
+  stop.ask();
+  options.stop = &stop;
   CHECK_THROWS_AS(tolerance_curves(scene, schedule, options), Stopped);
 }
 

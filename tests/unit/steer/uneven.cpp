@@ -28,7 +28,7 @@ TEST_CASE("schedule: rates over uneven steps are each step's own", "[steer][unev
   ScheduleOptions options;
   options.samples = 1 << 10;
   options.replicates = 2;
-  options.threads = 1;
+  options.workers = test::workers(1);
   const Schedule schedule = trace_schedule(scene, suns, poses, options);
   REQUIRE(schedule.rows.size() == 4);
   for (int i = 1; i < 4; ++i) {
@@ -55,14 +55,14 @@ TEST_CASE("tolerance: the error of an error is that of the light, over the curve
   ScheduleOptions options;
   options.samples = 1 << 12;
   options.replicates = 8;
-  options.threads = 2;
+  options.workers = test::workers(2);
   const auto poses = std::vector<std::vector<ScheduledPose>>{poses_of(scene)};
   const Schedule schedule = trace_schedule(scene, {own_moment(scene)}, poses, options);
   ToleranceOptions how;
   how.samples = 1 << 12;
   how.replicates = 8;
   how.points = 4;
-  how.threads = 2;
+  how.workers = test::workers(2);
   int looked_at = 0;
   for (const ToleranceCurve& curve : tolerance_curves(scene, schedule, how)) {
     INFO(curve.component << " " << curve.axis);

@@ -227,10 +227,11 @@ TEST_CASE("a budget that does not close is told", "[trace][incident]") {
   const Scene scene = scene_of(head(disc_sun) + mirror("kind = \"plane\"", "kind = \"circle\", diameter_m = 2"));
   const Plan plan = make_plan(scene);
   const LedgerLayout layout(plan, scene);
+  const BlankResult blank = blank_result(plan, scene, layout);
   const auto of = [&](double share) {  // of all light, spilt; a little less or more in each replicate
     std::vector<Ledger> ledgers = empty_ledgers(32, layout.size);
     for (int r = 0; r < 32; ++r) ledgers[r].add(layout.term(0, Term::spillage), to_fixed(share + 1e-4 * (r - 15.5)));
-    return summarise(plan, scene, layout, ledgers, {.by_primaries = 1, .direct = 0});
+    return summarise(plan, blank, layout, ledgers, {.by_primaries = 1, .direct = 0});
   };
   CHECK(of(1).warnings.empty());
   CHECK_THAT(of(1).closure, WithinSigmas(0, 1));

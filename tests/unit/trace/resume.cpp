@@ -56,7 +56,8 @@ TEST_CASE("a run goes on from any of its passes to the bit", "[trace]") {
       const RunState state = run_state(in);
       CHECK(in.at_end());
       resumed.resume = &state;
-      resumed.threads = 1;
+      Workers one(1);
+      resumed.workers = &one;
       const Watched rest = watched(traced, resumed);
       CHECK(numbers(rest.result) == numbers(whole.result));
       CHECK(rest.result.samples == whole.result.samples);

@@ -139,7 +139,10 @@ TEST_CASE("grey receiver: absorbed and reflected shares follow from its absorpta
 TEST_CASE("one, two and seven threads give the same bits", "[trace]") {
   for (const char* name : {"bowl", "tower"}) {
     const Scene scene = shipped(name);
-    const auto run = [&](int threads) { return trace(scene, {.samples = 1 << 18, .threads = threads, .paths = 0}); };
+    const auto run = [&](int threads) {
+      Workers workers(threads);
+      return trace(scene, {.samples = 1 << 18, .workers = &workers, .paths = 0});
+    };
     const TraceResult one = run(1);
     for (const int threads : {2, 7}) {
       const TraceResult many = run(threads);
