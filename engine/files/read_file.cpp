@@ -329,6 +329,10 @@ std::string text_of(const StoredAttributes& attributes, std::string_view name) {
   return words && !words->empty() ? words->front() : "";
 }
 
+StoredFile read_result_here(const std::string& path) {
+  return Reader(path).read();
+}
+
 StoredFile read_result(const std::string& path) {
   require_plain(path);
   const FileState state = state_of_file(path);
@@ -342,7 +346,7 @@ StoredFile read_result(const std::string& path) {
     const Trial trial = tried_apart(
         [&] {
           try {
-            Reader(path).read();
+            read_result_here(path);
           } catch (const NotAResult&) {
             // Said again below.
           }
@@ -351,7 +355,7 @@ StoredFile read_result(const std::string& path) {
     if (!trial.crash.empty())
       throw std::runtime_error(fmt::format("'{}' is damaged: when HDF5 reads it, {}", path, trial.crash));
     if (!trial.thrown.empty()) throw std::runtime_error(trial.thrown);
-    StoredFile file = Reader(path).read();
+    StoredFile file = read_result_here(path);
     file.has_checksum = state == FileState::sound;
     return file;
   } catch (const std::bad_alloc&) {

@@ -78,4 +78,8 @@ struct NotAResult : std::runtime_error {
 /// damaged. Takes time in proportion to the file.
 StoredFile read_result(const std::string& path);
 
+/// The same without its checksum looked at and in this process, which the library may end: for a caller that is there
+/// to be ended.
+StoredFile read_result_here(const std::string& path);
+
 }  // namespace catoptra

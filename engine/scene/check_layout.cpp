@@ -1,4 +1,4 @@
-// What stands in whose way, for the scene's own sun. Estimates on grids: they warn, they don't measure.
+// Checks for shading and intersection at the scene's own sun. They are estimates on grids, for warnings only.
 #include <algorithm>
 #include <fmt/format.h>
 #include <span>

@@ -119,7 +119,7 @@ double Clearance::shortfall_m(const Body& mover, const Frame& at, const Body& ot
   } else {
     nearest_m = gap_m(mover.points_m, at, *other.component, there);
   }
-  // Standing on a surface is standing in it: the least gap is a hair of the body's size.
+  // Contact counts as intersection: the least gap is a small share of the body's size.
   const double least_m = std::fmax(wanted_m, 1e-6 * mover.reach_m);
   return nearest_m >= least_m ? 0 : least_m - nearest_m;
 }

@@ -4,6 +4,8 @@
 #include <fmt/format.h>
 #include <utility>
 
+#include "numeric/expects.h"
+
 namespace catoptra {
 
 PreparedPool search_pool(const Scene& scene, Objective objective) {
@@ -26,6 +28,7 @@ void Evaluator::count_travel_from(std::span<const double> coordinates) {
 }
 
 double Evaluator::operator()(std::span<const double> coordinates) {
+  CATOPTRA_EXPECTS(coordinates.size() == freedom_.size());
   freedom_.apply(coordinates, scene_);
   Layout layout = place(scene_, scene_.sun.toward);
   const double shortfall_m = clearance_.shortfall_m(layout);

@@ -52,9 +52,10 @@ struct RealisationOptions {
   std::function<void(std::size_t)> progress;  // builds done; from any thread, one at a time
 };
 
-/// Each build's geometry is made anew and traced for every sun of the schedule, whose poses are kept: nobody steers the
-/// errors away. A focal length drawn below what the mirror's rim can have takes the least that it can. Any number of
-/// workers gives the same bits. When told to stop, the first builds, as far as all of them are done, are returned.
+/// Each build's geometry is made anew and traced for every sun of the schedule. The poses stay as they are: they are
+/// not re-optimised for each build. A focal length drawn below what the mirror's rim can have takes the least that it
+/// can. Any number of workers gives the same bits. When told to stop, the first builds, as far as all of them are done,
+/// are returned.
 Realisations trace_realisations(const Scene& scene, const Schedule& schedule, const RealisationOptions& options);
 
 /// The mean absorbed share over builds: what errors of this size cost on average.

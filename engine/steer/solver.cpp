@@ -27,8 +27,8 @@ constexpr double branch_gain = 2e-3;
 constexpr double settled_gain = 1e-3;
 constexpr int most_rounds = 4;
 
-/// Whether the end of a coarse climb may yet come out above `known`. What is not clear of other bodies only has to be
-/// nearer to it.
+/// Whether refining the end of a coarse climb could still beat `known`. A pose that touches another body only has to
+/// be nearer to a clear one.
 bool promises(const Optimum& top, double known) {
   return top.value > (known > 0 ? worth_a_climb * known : known);
 }

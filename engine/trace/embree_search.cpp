@@ -84,7 +84,7 @@ void intersect(const RTCIntersectFunctionNArguments* args) {
   const Plan& plan = *static_cast<const ComponentGeometry*>(args->geometryUserPtr)->plan;
   solve(*static_cast<const ComponentGeometry*>(args->geometryUserPtr), args->primID, query, args->valid, args->N, rays,
         [&](unsigned k, unsigned place, double t, int number) {
-          // A tie goes by rank, whatever order the tree is walked in.
+          // At equal distance the lower rank wins, so the result does not depend on the order of traversal.
           if (t > hits.distance[place]) return;
           if (t == hits.distance[place] &&
               plan.instances[number].rank > plan.instances[static_cast<int>(hits.instance[place])].rank) {

@@ -56,6 +56,7 @@ class Run {
         plan_(parts.plan),
         layout_(parts.layout),
         workers_(workers),
+        most_chunks_(static_cast<std::uint64_t>(largest_pass_chunks(workers.count(), options.replicates))),
         in_pass_(parts.in_pass),
         locks_(options.replicates),
         committed_(parts.committed) {
@@ -99,6 +100,7 @@ class Run {
   const Plan& plan_;
   const LedgerLayout& layout_;
   Workers& workers_;
+  const std::uint64_t most_chunks_;  // of each replicate, in a pass
   std::vector<Ledger>& in_pass_;
   std::vector<std::mutex> locks_;  // on in_pass_
   std::vector<Ledger>& committed_;
@@ -173,10 +175,10 @@ bool Run::pass(std::uint64_t begin, std::uint64_t end) {
                 std::min(end, begin + (chunk + 1) * chunk_bundles), slot);
   });
   if (stopped_) return false;
-  for (int r = 0; r < options_.replicates; ++r) {
+  workers_.each(static_cast<std::uint64_t>(options_.replicates), [&](std::uint64_t r, int) {
     committed_[r].add(in_pass_[r]);
     in_pass_[r].clear();
-  }
+  });
   done_ = end;
   return true;
 }
@@ -184,7 +186,7 @@ bool Run::pass(std::uint64_t begin, std::uint64_t end) {
 bool Run::trace_up_to(std::uint64_t bundles) {
   wanted_ = bundles;
   while (done_ < bundles) {
-    const std::uint64_t chunks = std::clamp<std::uint64_t>(done_ / chunk_bundles, 1, largest_pass_chunks);
+    const std::uint64_t chunks = std::clamp<std::uint64_t>(3 * done_ / chunk_bundles, 1, most_chunks_);
     const bool whole = pass(done_, std::min(bundles, done_ + chunks * chunk_bundles));
     tell_commit();
     if (!whole) return false;

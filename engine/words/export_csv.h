@@ -8,7 +8,7 @@
 namespace catoptra {
 
 /// Each bin's centre on the map's axes (on a tube, cone or ball also as a length round it, where the bin is), its
-/// irradiance with standard error, and its area. A bin without area has empty cells for the numbers that it has not.
+/// irradiance with standard error, and its area. Cells without a value are empty, as in a bin without area.
 std::string flux_csv(const Component& receiver, const FluxMap& map);
 
 /// Distance from the axis of a surface that is unrolled, at a height along it; NaN for others.

@@ -86,6 +86,25 @@ Scene tower_among_posts() {
   return std::move(*outcome.scene);
 }
 
+/// The tower with a pane before its receiver: light then meets covers apart from all else.
+Scene tower_behind_glass() {
+  const std::string text = text_of("tower.toml") + R"(
+[finish.pane]
+kind = "glass"
+refractive_index = 1.5
+thickness_m = 0.004
+[[cover]]
+name = "window"
+shape = { kind = "plane" }
+aperture = { kind = "rectangle", width_m = 26, length_m = 26 }
+finish = "pane"
+mount = { kind = "fixed", position_m = [0, 2, 200], axis = [0, 1, 0] }
+)";
+  ReadOutcome outcome = read_scene_text(text, "tower.toml");
+  if (!outcome.scene) throw std::runtime_error("can't read the tower behind glass");
+  return std::move(*outcome.scene);
+}
+
 void threads() {
   struct Case {
     const char* name;
@@ -95,11 +114,13 @@ void threads() {
   const Case cases[] = {{"bowl", load_scene("bowl.toml"), 1 << 23},
                         {"tower", load_scene("tower.toml"), 1 << 23},
                         {"tower among posts", tower_among_posts(), 1 << 21},
+                        {"tower behind glass", tower_behind_glass(), 1 << 22},
+                        {"glass trough", load_scene("../../scenes/trough-glass.toml"), 1 << 22},
                         {"cup", load_scene("../../scenes/centre-cup.toml"), 1 << 22},
                         {"cpc-trough", load_scene("../../scenes/cpc-trough.toml"), 1 << 22}};
   for (const auto& [name, scene, samples] : cases) {
     const Rates rates = alternate(5, engine_rate(scene, samples, 1), engine_rate(scene, 2 * samples, 2));
-    fmt::print("{:17} {:6.2f} Msample/s on one thread, {:6.2f} on two, ratio {:.2f} (target 1.95); {}\n", name,
+    fmt::print("{:18} {:6.2f} Msample/s on one thread, {:6.2f} on two, ratio {:.2f} (target 1.95); {}\n", name,
                rates.first * 1e-6, rates.second * 1e-6, rates.second / rates.first, run_engine(scene, 1, 1).search);
   }
 }

@@ -1,5 +1,6 @@
-// Mutates the shipped scenes, always in the same way, and reads them: no crash, every refusal has a place and fits its
-// file, whatever is accepted can be described. `scene_fuzz FOLDER [ROUNDS]`
+// Mutates scenes, always in the same way, and reads them: no crash, every refusal has a place and fits its file,
+// whatever is accepted can be described. The scenes are the shipped ones, and others drawn from the lists of keys, so
+// that every kind is among them. `scene_fuzz FOLDER [ROUNDS]`
 #include <algorithm>
 #include <array>
 #include <cstdio>
@@ -13,6 +14,7 @@
 #include "scene/describe.h"
 #include "scene/read.h"
 #include "scene/read_file.h"
+#include "support/random_scene.h"
 
 namespace {
 
@@ -115,6 +117,37 @@ std::string fault_of(const catoptra::ReadOutcome& outcome, const std::string& te
   return {};
 }
 
+/// A scene and where it comes from.
+struct Seed {
+  std::string name, text;
+};
+
+std::vector<Seed> shipped(const std::string& folder) {
+  std::vector<std::string> paths;
+  for (const auto& entry : std::filesystem::directory_iterator(folder)) {
+    if (entry.path().extension() == ".toml") paths.push_back(entry.path().string());
+  }
+  std::sort(paths.begin(), paths.end());
+  std::vector<Seed> out;
+  for (const auto& path : paths) out.push_back({path, catoptra::read_whole_file(path)});
+  return out;
+}
+
+/// Until each kind stands in one of them, and 24 at least; none where some kind never comes.
+std::vector<Seed> drawn() {
+  constexpr std::size_t least = 24, most = 600;
+  std::vector<std::string> missing = catoptra::test::drawn_kinds();
+  std::vector<Seed> out;
+  for (std::uint64_t number = 0; number < most && (out.size() < least || !missing.empty()); ++number) {
+    Seed seed{"drawn scene " + std::to_string(number), catoptra::test::random_scene(number)};
+    const auto found =
+        std::erase_if(missing, [&](const std::string& kind) { return seed.text.find(kind) != std::string::npos; });
+    if (found > 0 || out.size() < least) out.push_back(std::move(seed));
+  }
+  for (const auto& kind : missing) std::fprintf(stderr, "no scene was drawn with %s\n", kind.c_str());
+  return missing.empty() ? out : std::vector<Seed>();
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -123,26 +156,23 @@ int main(int argc, char** argv) {
     return 2;
   }
   const int rounds = argc > 2 ? std::atoi(argv[2]) : 400;
-  std::vector<std::string> seeds;
-  for (const auto& entry : std::filesystem::directory_iterator(argv[1])) {
-    if (entry.path().extension() == ".toml") seeds.push_back(entry.path().string());
-  }
-  std::sort(seeds.begin(), seeds.end());
+  std::vector<Seed> seeds = drawn();
+  if (seeds.empty()) return 1;
+  std::ranges::move(shipped(argv[1]), std::back_inserter(seeds));
   int accepted = 0, refused = 0;
-  for (const auto& path : seeds) {
-    const std::string sound = catoptra::read_whole_file(path);
+  for (const auto& [name, sound] : seeds) {
     for (int round = 0; round < rounds; ++round) {
       Random random(static_cast<std::uint64_t>(round) * 7919 + 1);
       const std::string text = mutated(sound, random);
       const auto outcome = catoptra::read_scene_text(text, "fuzz.toml");
       (outcome.scene ? accepted : refused) += 1;
       if (const auto fault = fault_of(outcome, text); !fault.empty()) {
-        std::fprintf(stderr, "%s, round %d: %s\n--- the scene\n%s\n", path.c_str(), round, fault.c_str(), text.c_str());
+        std::fprintf(stderr, "%s, round %d: %s\n--- the scene\n%s\n", name.c_str(), round, fault.c_str(), text.c_str());
         return 1;
       }
     }
   }
-  std::printf("%d accepted, %d refused\n", accepted, refused);
+  std::printf("%zu scenes: %d accepted, %d refused\n", seeds.size(), accepted, refused);
   // Both kinds must occur, or the mutations are too weak or too strong to show anything.
   return accepted > 0 && refused > 0 ? 0 : 1;
 }

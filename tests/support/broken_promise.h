@@ -1,6 +1,6 @@
 #pragma once
-// Whether a call breaks a promise, and is told so where promises are checked (numeric/expects.h). Elsewhere nobody looks,
-// so the call is not made.
+// Whether a call breaks a promise, and is told so where promises are checked (numeric/expects.h). Elsewhere nobody
+// looks, so the call is not made.
 #include "numeric/expects.h"
 
 namespace catoptra::test {

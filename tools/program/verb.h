@@ -10,8 +10,9 @@
 
 namespace catoptra {
 
-/// What a verb returns to the shell. Usage and scene errors: the user mends the input; failed: the world did not play;
-/// stopped: by a signal, what is done is kept and the same command goes on (EX_TEMPFAIL of sysexits.h).
+/// What a verb returns to the shell. wrong_input: the user has to mend the scene or the options. failed: an external
+/// error (disk, memory). stopped: by a signal; finished work is kept, the same command goes on (EX_TEMPFAIL,
+/// sysexits.h).
 enum ExitCode { done = 0, failed = 1, wrong_input = 2, stopped = 75 };
 
 struct Verb {

@@ -5,6 +5,9 @@
 #include <cmath>
 #include <string>
 
+#include "scene/moment.h"
+#include "support/broken_promise.h"
+
 namespace catoptra {
 namespace {
 
@@ -245,6 +248,14 @@ TEST_CASE("what a mount can't do is said with its name", "[scene][placement]") {
   circle.by = "it";
   CHECK_THROWS_WITH(placed_alone(circle, {0, 0, 1}),
                     "'it' waits for its own place: it is carried by, or aims at, something that needs it");
+}
+
+TEST_CASE("places for a sun of no unit length, and such a moment, break a promise", "[scene][expects]") {
+  Scene scene;
+  CHECK(test::is_refused([&] { (void)place(scene, {0, 0, 2}); }));
+  CHECK(test::is_refused([&] { set_moment(scene, {.to_sun = {0, 0.1, 1}, .dni_W_m2 = 900}); }));
+  CHECK(test::is_refused([&] { set_moment(scene, {.to_sun = {0, 0, 1}, .dni_W_m2 = -1}); }));
+  CHECK_NOTHROW(set_moment(scene, {.to_sun = {0, 0, 1}, .dni_W_m2 = 900}));
 }
 
 }  // namespace

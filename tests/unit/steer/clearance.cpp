@@ -71,4 +71,48 @@ TEST_CASE("clearance: what it carries is part of it", "[steer]") {
   CHECK(shortfall_m(scene) == 0);
 }
 
+TEST_CASE("clearance: obstacles may stand in the way, receivers may not", "[steer]") {
+  Scene scene = with_pilot("mount = { kind = \"steered\", home_m = [0, 0, 3] }");
+  scene.components[1].surface = Plane{};
+  scene.components[2].mount = FixedMount{{0, 0, 3}};  // right through the mirror
+  CHECK(shortfall_m(scene) > 0.5);
+  scene.components[2].role = Role::obstacle;
+  CHECK(shortfall_m(scene) == 0);
+}
+
+TEST_CASE("clearance: a body may stand behind another mirror, but not on both its sides", "[steer]") {
+  Scene scene = test::read_or_throw(test::small_bowl + R"([[secondary]]
+name = "other"
+shape = { kind = "plane" }
+aperture = { kind = "circle", diameter_m = 4 }
+finish = "silver"
+mount = { kind = "fixed", position_m = [0, 0, 6] }
+)");
+  scene.components[1].surface = Plane{};
+  scene.components[2].mount = FixedMount{{0, 0, 9}};  // the tube, out of the way
+  auto& mount = std::get<SteeredMount>(scene.components[1].mount);
+  mount.clearance_m = 0.3;
+  for (const double side : {-1.0, 1.0}) {  // behind, before
+    mount.home_m = {0, 0, 6 + 0.31 * side};
+    CHECK(shortfall_m(scene) == 0);
+    mount.home_m = {0, 0, 6 + 0.2 * side};
+    CHECK(shortfall_m(scene) == Approx(0.1).margin(1e-9));
+  }
+  // Upright, half of it on either side: its points reach 1.25 m to both.
+  mount.home_m = {0, 0, 6};
+  mount.axis = {1, 0, 0};
+  CHECK(shortfall_m(scene) == Approx(1.55).margin(1e-6));
+}
+
+TEST_CASE("clearance: inside a receiver's box, the way out to its nearest side counts too", "[steer]") {
+  Scene scene = with_pilot("mount = { kind = \"steered\", home_m = [0.0875, 0.0875, 1.6] }");
+  scene.components[1].surface = Plane{};
+  scene.components[1].outline = Ring{0, 0.05, {}};  // a small disc, between the points of the box's grid of 0.175 m
+  // The box reaches 0.35 m to all sides. Of the disc's points the deepest lies toward the tube's axis, on the rim's
+  // diagonal: 0.05 / sqrt 2 nearer to the middle than the disc's centre in both x and y.
+  CHECK(shortfall_m(scene) == Approx(0.35 - (0.0875 - 0.05 / std::sqrt(2.0))).margin(1e-3));
+  std::get<SteeredMount>(scene.components[1].mount).home_m.x = 0.2875;
+  CHECK(shortfall_m(scene) == Approx(0.35 - 0.2375).margin(1e-3));
+}
+
 }  // namespace

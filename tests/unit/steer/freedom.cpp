@@ -5,6 +5,8 @@
 
 #include "scene/steered_pose.h"
 #include "scenes.h"
+#include "steer/evaluator.h"
+#include "support/broken_promise.h"
 
 using namespace catoptra;
 
@@ -71,6 +73,15 @@ TEST_CASE("freedom: travel is the way of the vertex and of the rim", "[steer]") 
   turn_to(mount, {0.1, 0}, 0);
   // The disc's box reaches 0.8 sqrt(2) m to its corners.
   CHECK(travel_between_m(here, there, freedom) == Approx(0.3 + 0.1 * 0.8 * std::sqrt(2.0)).epsilon(1e-6));
+}
+
+TEST_CASE("an evaluator that is given too few coordinates is made a broken promise", "[steer][expects]") {
+  const Scene scene = test::paraboloid_and_fold();
+  const Freedom freedom(scene);
+  const Clearance clearance(scene);
+  const SunSampler sampler(scene.sun.shape);
+  Evaluator evaluator(scene, freedom, clearance, sampler, {.samples = 1 << 8});
+  CHECK(test::is_refused([&] { (void)evaluator(std::vector<double>(freedom.size() - 1)); }));
 }
 
 }  // namespace

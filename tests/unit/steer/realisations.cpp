@@ -1,6 +1,8 @@
 // Builds with errors of their own.
 #include "steer/realisations.h"
 
+#include <algorithm>
+#include <array>
 #include <catch2/catch.hpp>
 #include <cmath>
 
@@ -10,33 +12,70 @@ using namespace catoptra;
 
 namespace {
 
-TEST_CASE("drawn errors: Gaussian, independent, a function of seed, build and component", "[steer]") {
-  const BuildErrors rms{2e-3, 5e-3, 0.01, 0.004};
+/// What is drawn for one component of one build, each in units of its rms: all standard normal, all independent.
+constexpr BuildErrors drawn_rms{2e-3, 5e-3, 0.01, 0.004};
+std::array<double, 8> standard_draws(std::uint64_t seed, std::size_t build, std::size_t component) {
+  const DrawnErrors d = drawn_errors(drawn_rms, seed, build, component);
+  return {d.pointing_rad.x / 2e-3, d.pointing_rad.y / 2e-3, d.pointing_rad.z / 2e-3, d.position_m.x / 5e-3,
+          d.position_m.y / 5e-3,   d.position_m.z / 5e-3,   d.focus / 0.01,          d.curvature_per_m / 0.004};
+}
+
+TEST_CASE("drawn errors: Gaussian of the right size, a function of seed, build and component", "[steer]") {
   constexpr std::size_t builds = 4000;
-  std::array<double, 8> sum{}, square{};
-  double cross_sum = 0, fourth = 0;
+  std::array<double, 8> sum{}, square{}, fourth{};
+  std::size_t beyond_two = 0;
   for (std::size_t b = 0; b < builds; ++b) {
-    const DrawnErrors d = drawn_errors(rms, 7, b, 1);
-    const std::array<double, 8> z{d.pointing_rad.x / 2e-3, d.pointing_rad.y / 2e-3,  d.pointing_rad.z / 2e-3,
-                                  d.position_m.x / 5e-3,   d.position_m.y / 5e-3,    d.position_m.z / 5e-3,
-                                  d.focus / 0.01,          d.curvature_per_m / 0.004};
+    const auto z = standard_draws(7, b, 1);
     for (std::size_t i = 0; i < 8; ++i) {
       sum[i] += z[i];
       square[i] += z[i] * z[i];
+      fourth[i] += std::pow(z[i], 4);
+      beyond_two += std::fabs(z[i]) > 2;
     }
-    cross_sum += z[0] * z[1];
-    fourth += std::pow(z[4], 4);
   }
   // Of n standard normal numbers: mean +- 1 / sqrt(n), variance +- sqrt(2 / n), fourth moment 3 +- sqrt(96 / n).
   for (std::size_t i = 0; i < 8; ++i) {
+    CAPTURE(i);
     CHECK(std::fabs(sum[i] / builds) < 4 / std::sqrt(builds));
     CHECK(std::fabs(square[i] / builds - 1) < 4 * std::sqrt(2.0 / builds));
+    CHECK(std::fabs(fourth[i] / builds - 3) < 4 * std::sqrt(96.0 / builds));
   }
-  CHECK(std::fabs(cross_sum / builds) < 4 / std::sqrt(builds));
-  CHECK(std::fabs(fourth / builds - 3) < 4 * std::sqrt(96.0 / builds));
-  CHECK(drawn_errors(rms, 7, 3, 1).focus == drawn_errors(rms, 7, 3, 1).focus);
-  CHECK(drawn_errors(rms, 8, 3, 1).focus != drawn_errors(rms, 7, 3, 1).focus);
-  CHECK(drawn_errors(rms, 7, 3, 0).focus != drawn_errors(rms, 7, 3, 1).focus);
+  // A share of erfc(2 / sqrt 2) lies beyond two rms.
+  const double share = std::erfc(std::sqrt(2.0)), n = 8.0 * builds;
+  CHECK(std::fabs(static_cast<double>(beyond_two) / n - share) < 4 * std::sqrt(share * (1 - share) / n));
+  CHECK(standard_draws(7, 3, 1) == standard_draws(7, 3, 1));
+  CHECK(standard_draws(8, 3, 1) != standard_draws(7, 3, 1));
+  CHECK(standard_draws(7, 4, 1) != standard_draws(7, 3, 1));
+  CHECK(standard_draws(7, 3, 0) != standard_draws(7, 3, 1));
+}
+
+TEST_CASE("drawn errors are independent: of each other, of other components, builds and seeds", "[steer]") {
+  constexpr std::size_t builds = 4000;
+  // For each build 8 numbers each of: three components, the first of them in the next build, and by the next seed.
+  constexpr std::size_t count = 40;
+  std::vector<std::array<double, count>> drawn(builds);
+  for (std::size_t b = 0; b < builds; ++b) {
+    const std::array<double, 8> sets[]{standard_draws(7, b, 0), standard_draws(7, b, 1), standard_draws(7, b, 2),
+                                       standard_draws(7, b + 1, 0), standard_draws(8, b, 0)};
+    for (std::size_t i = 0; i < count; ++i) drawn[b][i] = sets[i / 8][i % 8];
+  }
+  // The mean product of two independent standard normal numbers is 0 +- 1 / sqrt(n), and so is that of what their
+  // squares differ from 1 by, over 2. Of 780 pairs the worst is rarely beyond 4.5 of these errors.
+  const auto worst = [&](const auto& of) {
+    double out = 0;
+    for (std::size_t i = 0; i < count; ++i)
+      for (std::size_t j = 0; j < i; ++j) {
+        double sum = 0;
+        for (const auto& z : drawn) sum += of(z[i], z[j]);
+        out = std::max(out, std::fabs(sum) / std::sqrt(builds));
+      }
+    return out;
+  };
+  CHECK(worst([](double a, double b) { return a * b; }) < 4.5);
+  CHECK(worst([](double a, double b) { return (a * a - 1) * (b * b - 1) / 2; }) < 6);  // a heavier tail
+  // Negative twin: a tenth of another number in one is seen.
+  for (auto& z : drawn) z[3] = 0.995 * z[3] + 0.1 * z[30];
+  CHECK_FALSE(worst([](double a, double b) { return a * b; }) < 4.5);
 }
 
 TEST_CASE("percentiles of the builds: order statistics", "[steer]") {

@@ -98,6 +98,27 @@ TEST_CASE("solver: leaves a poor branch for a better one, and says so", "[steer]
   CHECK(same.value >= best.value);
 }
 
+TEST_CASE("solver: the same hill, climbed a little further, is no branch", "[steer]") {
+  // Tilt alone is free: one hill, a tenth of a degree or so wide, where 0.2 of the range, the least way to another, is
+  // 8 degrees. Of so few samples each ray is a step of a percent, and climbs end apart in value by more than a branch
+  // must gain.
+  Scene scene = test::paraboloid_and_fold();
+  auto& mount = std::get<SteeredMount>(scene.components[1].mount);
+  mount.travel_m = {0, 0, 0};
+  mount.offset_m = {0, 0, 0.3};
+  for (std::uint64_t seed = 1; seed <= 8; ++seed) {
+    CAPTURE(seed);
+    const PoseSolver solver(scene, {.samples = 1 << 8, .seed = seed});
+    const Solution top = solver.globally(own_moment(scene), 2);
+    REQUIRE(top.value > 0);
+    Solution flank = top;
+    for (double& x : flank.coordinates) x += 0.01;
+    const Solution next = solver.onward(own_moment(scene), std::vector{flank}, 2);
+    CHECK_FALSE(PoseSolver::are_apart(next, top));
+    CHECK_FALSE(next.branched);
+  }
+}
+
 TEST_CASE("solver: what a later sun was found on is tried at the one before", "[steer]") {
   const auto& [scene, solver, best, lost] = Solved();
   const auto found = solver.backward(own_moment(scene), lost, best, nullptr);

@@ -4,6 +4,8 @@
 #include <cstring>
 #include <string>
 
+#include "sun/radial_law.h"
+#include "support/broken_promise.h"
 #include "unit/sun/reference_law.h"
 
 using namespace catoptra;
@@ -123,4 +125,12 @@ TEST_CASE("sampler: a point sun has no angle", "[sun]") {
 TEST_CASE("sampler: a disc's rms per axis is half its half-angle", "[sun]") {
   // Projected on a line an even disc has a semicircle law; its rms is half the radius (closed form).
   CHECK(SunSampler(DiscSun{4.65e-3}).rms_per_axis_rad() == Approx(std::sin(4.65e-3) / 2).epsilon(1e-14));
+}
+
+TEST_CASE("sampler: a share beyond 0 and 1 breaks a promise", "[sun][expects]") {
+  const RadialLaw law([](double) { return 1.0; }, {4e-3});
+  for (const double u : {-1e-3, 1.001, std::nan("")}) {
+    CHECK(catoptra::test::is_refused([&] { (void)law.sine_squared(u); }));
+  }
+  CHECK_NOTHROW(law.sine_squared(1));
 }

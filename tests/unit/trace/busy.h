@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "scene/read.h"
+#include "trace/numbers.h"
 #include "trace/result.h"
 
 namespace catoptra::test {
@@ -90,19 +91,15 @@ inline std::vector<std::uint64_t> bits(const TraceResult& r) {
   const auto add_all = [&](const std::vector<double>& v) {
     for (const double x : v) add(x);
   };
-  add(r.dni_W_m2), add(r.aperture_area_m2), add(r.incident_power_W);
+  add(r.dni_W_m2);
+  for (const auto& number : result_numbers) add_estimate(number.at(r));
   for (const Estimate& e : r.budget) add_estimate(e);
   for (const auto& row : r.budget_by_replicate) {
     for (const double x : row) add(x);
   }
-  add_estimate(r.optical_efficiency);
-  add_estimate(r.intercept_factor);
   for (const ReceiverResult& one : r.receivers) {
-    for (const Estimate& e : {one.intercept_factor, one.arriving_power_W, one.absorbed_power_W, one.direct_power_W,
-                              one.peak_concentration, one.mean_concentration}) {
-      add_estimate(e);
-    }
-    add(one.area_m2), add(one.peak_at[0]), add(one.peak_at[1]);
+    for (const auto& number : receiver_numbers) add_estimate(number.at(one));
+    add(one.peak_at[0]), add(one.peak_at[1]);
     add_all(one.flux.flux_W_m2), add_all(one.flux.standard_error_W_m2), add_all(one.flux.area_m2);
     add_all(one.enclosed.radius_m), add_all(one.enclosed.fraction), add_all(one.enclosed.standard_error);
   }

@@ -2,8 +2,10 @@
 #include "trace/tally/flux_grid.h"
 
 #include <catch2/catch.hpp>
+#include <cmath>
 #include <cstdlib>
 #include <numeric>
+#include <utility>
 
 using namespace catoptra;
 
@@ -79,4 +81,21 @@ TEST_CASE("slivers are counted with the largest of their neighbours, whole bins 
   const FluxGrid cone(Cone{1, 1, 1, 1}, Whole{}, {8, 30});
   const auto alone = cone.hosts(cone.blank_map().area_m2);
   for (int b = 0; b < cone.bins(); ++b) CHECK(alone[b] == b);
+}
+
+TEST_CASE("the radius of a place counts from the middle of the outline, east and north apart", "[trace][flux]") {
+  // Two middles that lie neither in the origin nor on the diagonal; places a known way from them.
+  const std::pair<FluxGrid, Vec2> grids[] = {{FluxGrid(Plane{}, Ring{0, 1, {3, -2}}, {8, 8}), {3, -2}},
+                                             {FluxGrid(Plane{}, Rectangle{0.6, 0.8, {-1, 4}}, {8, 8}), {-1, 4}}};
+  for (const auto& [grid, middle] : grids) {
+    const double step_m = grid.radius_edges_m().at(1);
+    for (int turn = 0; turn < 8; ++turn)
+      for (const int ring : {0, 3, 17, 40}) {
+        const double radius_m = (ring + 0.5) * step_m, angle = turn * pi / 4;
+        const Vec3<Pack> at{Pack(middle.x + radius_m * std::cos(angle)), Pack(middle.y + radius_m * std::sin(angle)),
+                            Pack(0.0)};
+        CAPTURE(turn, ring);
+        CHECK(grid.places(at).radius_bin.get(0) == ring);
+      }
+  }
 }

@@ -93,7 +93,8 @@ TEST_CASE("prepared: other poses under the same sun", "[trace][prepared]") {
 }
 
 TEST_CASE("prepared: of a field, only what moved is looked at anew", "[trace][prepared]") {
-  // The receiver, the bowl or a fence moves, the heliostats stand; and the other way round. Lists and trees must follow.
+  // The receiver, the bowl or a fence moves, the heliostats stand; and the other way round. Lists and trees must
+  // follow.
   const std::string fence = R"(
 [[obstacle]]
 name = "fence"

@@ -1,11 +1,8 @@
-// The same bits whatever the number of threads; other bits for another seed; when a run stops.
+// When a run stops.
 #include <catch2/catch.hpp>
-#include <oneapi/tbb/global_control.h>
-#include <utility>
+#include <cmath>
 
 #include "busy.h"
-#include "trace/plan.h"
-#include "trace/search.h"
 #include "trace/trace.h"
 
 using namespace catoptra;
@@ -17,47 +14,7 @@ Scene scene() {
   return scene_of(busy);
 }
 
-TraceResult run(const Scene& scene, int threads, std::uint64_t seed = 1, std::uint64_t samples = 1 << 19) {
-  Workers workers(threads);
-  TraceOptions options;
-  options.samples = samples;
-  options.workers = &workers;
-  options.seed = seed;
-  return trace(scene, options);
-}
-
 }  // namespace
-
-TEST_CASE("every number of a result is the same for 1, 2 and 7 threads, whatever finds the hits", "[trace]") {
-  const std::pair<const std::string&, const char*> searches[] = {
-      {few, "each instance in turn"}, {busy, "lists of neighbours"}, {many_kinds, "Embree"}};
-  for (const auto& [text, search] : searches) {
-    INFO(search);
-    const Scene scene = scene_of(text);
-    const auto one = run(scene, 1);
-    CHECK(one.search.starts_with(search));
-    REQUIRE(one.paths.size() == 200);
-    REQUIRE(one.receivers[0].direct_power_W.value > 0);
-    const auto expected = bits(one);
-    CHECK(expected == bits(run(scene, 2)));
-    CHECK(expected == bits(run(scene, 7)));
-    CHECK(expected != bits(run(scene, 2, 2)));
-  }
-}
-
-TEST_CASE("no search and no trace limits the threads of the process", "[trace]") {
-  using tbb::global_control;
-  const global_control four(global_control::max_allowed_parallelism, 4);
-  Workers one(1);
-  for (const auto& text : {few, busy, many_kinds}) {
-    TraceOptions options{.samples = 1 << 10, .replicates = 2, .workers = &one, .paths = 0};
-    options.progress = [](const Progress&) {
-      CHECK(global_control::active_value(global_control::max_allowed_parallelism) == 4);
-    };
-    trace(scene_of(text), options);
-    CHECK(global_control::active_value(global_control::max_allowed_parallelism) == 4);
-  }
-}
 
 TEST_CASE("samples are rounded up to whole bundles of every replicate", "[trace]") {
   TraceOptions options;

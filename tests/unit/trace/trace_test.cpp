@@ -7,6 +7,7 @@
 
 #include "scene/read.h"
 #include "source_dir.h"
+#include "support/broken_promise.h"
 #include "trace/plan.h"
 #include "trace/search.h"
 
@@ -195,6 +196,12 @@ TEST_CASE("precision is reached, or its absence is said", "[trace]") {
   CHECK(got.intercept_factor.standard_error <= 1e-3 * got.intercept_factor.value);
   const TraceResult cut = trace(scene, {.precision = 1e-9, .max_samples = 1 << 18, .paths = 0});
   CHECK_FALSE(cut.precision_reached);
+}
+
+TEST_CASE("a sun of no unit length breaks a promise of the tracer's", "[trace][expects]") {
+  Scene scene = shipped("dish");
+  scene.sun.toward = 1.01 * scene.sun.toward;
+  CHECK(test::is_refused([&] { (void)trace(scene, {.samples = 1 << 8, .paths = 0}); }));
 }
 
 }  // namespace catoptra
