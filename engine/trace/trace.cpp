@@ -271,7 +271,7 @@ TraceResult trace(const Scene& scene, const TraceOptions& options) {
   return trace(*prepared, own);
 }
 
-std::vector<std::optional<TraceResult>> trace_each(const PreparedScene& scene, std::span<const Case> cases,
+std::vector<std::optional<TraceResult>> trace_each(const PreparedScene& scene, std::span<const SeededStand> cases,
                                                    const TraceOptions& options) {
   if (options.resume != nullptr || options.commit || options.progress)
     throw std::invalid_argument("resume, commit and progress belong to one trace, not to many");

@@ -49,13 +49,13 @@ TraceResult trace(const Scene& scene, const TraceOptions& options);
 TraceResult trace(PreparedScene& scene, const TraceOptions& options);
 
 /// One of many traces of a scene.
-struct Case {
+struct SeededStand {
   Stand stand;
   std::uint64_t seed = 1;
 };
 /// Each as trace() of the moved scene with its seed; short ones side by side. None where it was stopped before that
 /// one's first results. `options` without `resume`, `commit` and `progress`, which belong to one trace.
-std::vector<std::optional<TraceResult>> trace_each(const PreparedScene& scene, std::span<const Case> cases,
+std::vector<std::optional<TraceResult>> trace_each(const PreparedScene& scene, std::span<const SeededStand> cases,
                                                    const TraceOptions& options);
 
 }  // namespace catoptra

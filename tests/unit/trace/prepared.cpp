@@ -175,7 +175,7 @@ TEST_CASE("many cases in one call: each as a trace of its own, side by side or o
           "[trace][prepared]") {
   const Scene scene = scene_of(busy);
   Workers alone(1);
-  std::vector<Case> cases;
+  std::vector<SeededStand> cases;
   std::vector<std::vector<std::uint64_t>> expected;
   for (int i = 0; i < 9; ++i) {
     const Scene moved = later(scene, 0.02 * i);
@@ -214,7 +214,7 @@ TEST_CASE("stop: from another thread; what is done stays, and before anything is
   CHECK(result.samples < options.samples);
   CHECK(std::fabs(result.closure.value) <= 5 * result.closure.standard_error);
   CHECK_THROWS_AS(trace(prepared, options), StoppedEarly);
-  for (const auto& one : trace_each(prepared, std::vector<Case>(3, {stand_of(scene), 1}),
+  for (const auto& one : trace_each(prepared, std::vector<SeededStand>(3, {stand_of(scene), 1}),
                                     {.samples = 1 << 10, .replicates = 2, .workers = &workers, .stop = &stop}))
     CHECK_FALSE(one.has_value());
   // What the cut trace has left behind is in no later one.
