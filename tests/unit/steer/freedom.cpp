@@ -79,8 +79,8 @@ TEST_CASE("an evaluator that is given too few coordinates is made a broken promi
   const Scene scene = test::paraboloid_and_fold();
   const Freedom freedom(scene);
   const Clearance clearance(scene);
-  const SunSampler sampler(scene.sun.shape);
-  Evaluator evaluator(scene, freedom, clearance, sampler, {.samples = 1 << 8});
+  PreparedPool pool = search_pool(scene, Objective::absorbed);
+  Evaluator evaluator(scene, freedom, clearance, pool, {.samples = 1 << 8});
   CHECK(test::is_refused([&] { (void)evaluator(std::vector<double>(freedom.size() - 1)); }));
 }
 

@@ -109,11 +109,11 @@ TEST_CASE("solver: the same hill, climbed a little further, is no branch", "[ste
   for (std::uint64_t seed = 1; seed <= 8; ++seed) {
     CAPTURE(seed);
     const PoseSolver solver(scene, {.samples = 1 << 8, .seed = seed});
-    const Solution top = solver.globally(own_moment(scene), 2);
+    const Solution top = solver.globally(own_moment(scene), *test::workers(2));
     REQUIRE(top.value > 0);
     Solution flank = top;
     for (double& x : flank.coordinates) x += 0.01;
-    const Solution next = solver.onward(own_moment(scene), std::vector{flank}, 2);
+    const Solution next = solver.onward(own_moment(scene), std::vector{flank}, *test::workers(2));
     CHECK_FALSE(PoseSolver::are_apart(next, top));
     CHECK_FALSE(next.branched);
   }
