@@ -114,14 +114,15 @@ TEST_CASE("torus: slanting light comes to the foci that Coddington's equations g
       const Vec p = toward_sun + shift;
       const double t = hit_distance_m(torus, Ring{0, 0.5, {}}, p, -1.0 * toward_sun, false);
       const Vec at = point_along(p, -1.0 * toward_sun, t), n = torus.normal(at);
-      const Vec in = -1.0 * toward_sun;
-      return std::pair{at, in - (2 * dot(in, n)) * n};
+      const Vec in = -1.0 * toward_sun, out = in - (2 * dot(in, n)) * n;
+      // As a point of the plane through the vertex across the middle ray, and what a metre along that ray adds.
+      const Vec a_metre = (1 / dot(out, along)) * out;
+      return std::pair{at - dot(at, along) * a_metre, a_metre};
     };
     const auto [a, da] = reflected(offset);
     const auto [b, db] = reflected(-1.0 * offset);
-    // Nearest approach of the two lines a + s da and b + s db, counted along `along`.
     const Vec apart = b - a, lean = da - db;
-    return dot(a + (dot(apart, lean) / dot(lean, lean)) * da, along);
+    return dot(apart, lean) / dot(lean, lean);
   };
   const Torus both = std::get<Torus>(shape.surface());
   constexpr double small = 1e-3;
