@@ -89,7 +89,7 @@ finish = "silver"
 mount = { kind = "fixed", position_m = [0, 0, 6] }
 )");
   scene.components[1].surface = Plane{};
-  scene.components[2].mount = FixedMount{{0, 0, 9}};  // the tube, out of the way
+  scene.components[3].mount = FixedMount{{0, 0, 9}};  // the tube, which stands behind the mirrors, out of the way
   auto& mount = std::get<SteeredMount>(scene.components[1].mount);
   mount.clearance_m = 0.3;
   for (const double side : {-1.0, 1.0}) {  // behind, before

@@ -146,7 +146,7 @@ std::vector<Kind> cases() {
                            "dish-window.toml", "trough.toml", "trough-glass.toml"})
     add(name, in_turn, shipped(name));
   add("tower.toml", lists, shipped("tower.toml"));
-  add("cpc-trough.toml", tree, shipped("cpc-trough.toml"));
+  add("cpc-trough.toml", lists, shipped("cpc-trough.toml"));
   return out;
 }
 
