@@ -85,7 +85,8 @@ void catch_signals() {
   ::_exit(0);
 }
 
-/// Whether the innermost frame that is neither the C library's nor a sanitizer's is the library's. Our own functions
+/// Whether the innermost frame that is neither the C library's nor a sanitizer's is the library's, or the heap is found
+/// damaged. Our own functions
 /// have no names in a stack that print_stack made, since a program does not export them; what has one there is the
 /// sanitizer's.
 bool is_in_library(const std::string& report, std::string_view library) {
@@ -101,6 +102,10 @@ bool is_in_library(const std::string& report, std::string_view library) {
     const bool of_sanitizer = line.find("    #") != std::string::npos, of_signal = holds(") [0x") || holds(")[0x");
     if (!of_sanitizer && !of_signal) continue;
     if (holds("libc.so") || holds("libstdc++") || holds("libgcc") || holds("libm.so")) {
+      // The heap was damaged before, by what wrote beyond its own: a sanitizer would tell who.
+      if (of_signal &&
+          (holds("(malloc+") || holds("(calloc+") || holds("(realloc+") || holds("(free+") || holds("(cfree+")))
+        return true;
       ours_may_come = true;
       continue;
     }
