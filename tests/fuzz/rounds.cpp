@@ -92,11 +92,12 @@ void catch_signals() {
 bool is_in_library(const std::string& report, std::string_view library) {
   std::istringstream lines(report);
   std::string line;
-  bool ours_may_come = true;
+  bool ours_may_come = true, of_any_signal = false;
   while (std::getline(lines, line)) {
     const auto holds = [&](std::string_view word) { return line.find(word) != std::string::npos; };
     if (holds("stack of a signal")) {
       ours_may_come = false;  // print_stack itself comes first
+      of_any_signal = true;
       continue;
     }
     const bool of_sanitizer = line.find("    #") != std::string::npos, of_signal = holds(") [0x") || holds(")[0x");
@@ -116,7 +117,7 @@ bool is_in_library(const std::string& report, std::string_view library) {
       continue;
     if (ours_may_come) return false;
   }
-  return false;
+  return of_any_signal;  // a stack that was overwritten names nobody
 }
 
 std::string text_of(std::FILE* file) {

@@ -82,7 +82,7 @@ class Drawing {
   std::string table(const Kind& kind);
   void head();
   std::string finishes();
-  std::string one_component(Role role, const std::string& name, const Kind& mount);
+  std::string one_component(Role role, const std::string& name);
   bool add(Role role, const std::string& name, int tries = 200);
 
   std::mt19937_64 random_;
@@ -204,12 +204,10 @@ std::string Drawing::finishes() {
   return out;
 }
 
-std::string Drawing::one_component(Role role, const std::string& name, const Kind& mount) {
+std::string Drawing::one_component(Role role, const std::string& name) {
   static constexpr std::array<std::string_view, 5> words{"primary", "secondary", "receiver", "obstacle", "cover"};
   std::string out = fmt::format("[[{}]]\nname = \"{}\"\n", words[static_cast<std::size_t>(role)], name);
-  // Spheres as primaries more often than by their share: two laws work on nothing else.
-  const auto sphere = std::ranges::find(lists().shapes, "sphere", &Kind::word);
-  const Kind& shape = role == Role::primary && chance(0.2) ? *sphere : one_of(lists().shapes);
+  const Kind& shape = one_of(lists().shapes);
   out += fmt::format("shape = {}\n", table(shape));
   if (shape.takes_aperture) out += fmt::format("aperture = {}\n", table(one_of(lists().apertures)));
   const auto of = [&](const std::vector<std::string>& names) { return names[below(names.size())]; };
@@ -220,7 +218,7 @@ std::string Drawing::one_component(Role role, const std::string& name, const Kin
   };
   if (role != Role::obstacle || chance(0.3)) out += fmt::format("finish = \"{}\"\n", finish());
   if (role != Role::cover && chance(0.3)) out += fmt::format("back = \"{}\"\n", finish());
-  out += fmt::format("mount = {}\n", table(mount));
+  out += fmt::format("mount = {}\n", table(one_of(lists().mounts)));
   if (role == Role::receiver) out += fmt::format("flux = {{ bins = [{}, {}] }}\n", 1 + below(20), 1 + below(20));
   if (chance(0.15)) out += fmt::format("array = {}\n", table(one_of(lists().arrays)));
   if (chance(0.15)) out += fmt::format("facets = {}\n", table(one_of(lists().facets)));
@@ -229,10 +227,8 @@ std::string Drawing::one_component(Role role, const std::string& name, const Kin
 
 /// Draws until the reader takes it, or the tries are used up.
 bool Drawing::add(Role role, const std::string& name, int tries) {
-  // One mount for all tries: else what seldom fits would hardly ever be met.
-  const Kind& mount = one_of(lists().mounts);
   for (int attempt = 0; attempt < tries; ++attempt) {
-    std::string longer = text_ + one_component(role, name, mount);
+    std::string longer = text_ + one_component(role, name);
     const auto outcome = read_scene_text(longer, "random.toml");
     if (!outcome.scene) continue;
     text_ = std::move(longer);
@@ -269,7 +265,7 @@ std::string Drawing::scene() {
   if (with_receiver) targets_.emplace_back("first");
   const std::vector<std::string> names = targets_;
   do {
-    text_ = before + (with_receiver ? one_component(Role::receiver, "first", one_of(lists().mounts)) : "");
+    text_ = before + (with_receiver ? one_component(Role::receiver, "first") : "");
     targets_ = names;
   } while (!add(Role::primary, "one", 20));
   const auto some = [&](Role role, std::string_view name, double share) {
