@@ -26,6 +26,38 @@ bool says_it_is_open(const TraceResult& got) {
   return std::ranges::any_of(got.warnings, [](const std::string& w) { return w.find("does not close") != w.npos; });
 }
 
+/// A bowl's light, folded onto a receiver by a flat mirror that halves the way; invented.
+const std::string folded = R"(schema = 1
+[sun]
+shape = { kind = "disc" }
+azimuth_deg = 180
+elevation_deg = 75
+[finish.silver]
+kind = "mirror"
+reflectance = 0.9
+slope_error_mrad = 2
+[finish.black]
+kind = "absorber"
+absorptance = 0.9
+[[primary]]
+name = "bowl"
+shape = { kind = "sphere", radius_m = 10 }
+aperture = { kind = "circle", diameter_m = 6 }
+finish = "silver"
+mount = { kind = "fixed" }
+[[secondary]]
+name = "fold"
+shape = { kind = "plane" }
+aperture = { kind = "circle", diameter_m = 2 }
+finish = "silver"
+mount = { kind = "bisector", primary = "bowl", aim = "pot" }
+[[receiver]]
+name = "pot"
+shape = { kind = "disc", diameter_m = 0.6 }
+finish = "black"
+mount = { kind = "fixed", position_m = [0, 0, 1] }
+)";
+
 }  // namespace
 
 TEST_CASE("the budget of every scene in scenes/ closes", "[statistical][closure]") {
@@ -75,12 +107,9 @@ TEST_CASE("the budgets of 500 random scenes of all kinds close", "[statistical][
   }
   CHECK(seeing > 0.9 * scenes);  // else the check sees nothing
   CHECK(beyond_two < 0.05 * scenes + 5 * std::sqrt(0.05 * 0.95 * scenes));
-  // A kind that the reader seldom takes, since much must fit together, comes later.
-  for (int seed = scenes + 1; seed <= 20 * scenes && met.size() < kinds.size(); ++seed) {
-    const std::string text = random_scene(static_cast<std::uint64_t>(seed));
-    INFO("seed " << seed << "\n" << text);
-    if (meets_new(text)) closes(text);
-  }
+  // The reader seldom takes a drawn bisector: it wants a sphere as primary, and room between that and the aim.
+  meets_new(folded);
+  closes(folded);
   for (const std::string& kind : kinds) {
     INFO(kind);
     CHECK(met.contains(kind));
