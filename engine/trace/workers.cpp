@@ -11,6 +11,7 @@
 namespace catoptra {
 
 struct Workers::Arena {
+  explicit Arena(int threads) : arena(threads) {}
   tbb::task_arena arena;
 };
 
@@ -19,7 +20,7 @@ Workers::Workers(int count) : count_(count) {
   if (count == 0) count_ = std::max(1, tbb::info::default_concurrency());
   // Nobody gets more threads than the process has: the machine's, unless somebody has set another limit.
   const auto most = tbb::global_control::active_value(tbb::global_control::max_allowed_parallelism);
-  arena_ = std::make_unique<Arena>(tbb::task_arena(std::min(count_, static_cast<int>(most))));
+  arena_ = std::make_unique<Arena>(std::min(count_, static_cast<int>(most)));
 }
 Workers::~Workers() = default;
 
