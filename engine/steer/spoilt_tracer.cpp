@@ -13,8 +13,7 @@ double term_W(const std::array<double, term_count>& terms, Term term) {
 
 }  // namespace
 
-SpoiltTracer::SpoiltTracer(const Scene& scene, const Schedule& schedule, Options options)
-    : options_(std::move(options)) {
+SpoiltTracer::SpoiltTracer(const Scene& scene, const Schedule& schedule, Options options) : options_(options) {
   for (std::size_t row = 0; row < schedule.rows.size(); ++row) {
     scenes_.push_back(held(scene_at(scene, schedule, row)));
     for (Component& component : scenes_.back().components) component.flux_bins = {1, 1};
