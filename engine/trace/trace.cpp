@@ -56,7 +56,7 @@ class Run {
         plan_(parts.plan),
         layout_(parts.layout),
         workers_(workers),
-        most_chunks_(static_cast<std::uint64_t>(largest_pass_chunks(workers.count(), options.replicates))),
+        most_chunks_(largest_pass_chunks(workers.count(), options.replicates)),
         in_pass_(parts.in_pass),
         locks_(options.replicates),
         committed_(parts.committed) {

@@ -67,15 +67,15 @@ inline const std::string few = [] {
 }();
 
 // More masts than lists are made beside: the whole scene stands in Embree's tree.
-inline const std::string many_kinds = [] {
-  std::string text = busy;
+inline std::string among_masts(std::string text) {
   for (int i = 0; i < 30; ++i)
     text += fmt::format(
         "[[obstacle]]\nname = \"mast {0}\"\nshape = {{ kind = \"cylinder\", radius_m = 0.1, length_m = 4 }}\n"
         "mount = {{ kind = \"fixed\", position_m = [{1}, {2}, 2] }}\n",
         i, -8 + 0.55 * i, 4 + 0.6 * (i % 7));
   return text;
-}();
+}
+inline const std::string many_kinds = among_masts(busy);
 
 inline Scene scene_of(const std::string& text) {
   auto outcome = read_scene_text(text, "busy.toml");

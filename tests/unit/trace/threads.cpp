@@ -33,16 +33,6 @@ Scene shipped(const std::string& name) {
   return std::move(*outcome.scene);
 }
 
-/// More masts than lists are made beside: the whole scene stands in Embree's tree.
-std::string among_masts(std::string text) {
-  for (int i = 0; i < 30; ++i)
-    text += fmt::format(
-        "[[obstacle]]\nname = \"mast {0}\"\nshape = {{ kind = \"cylinder\", radius_m = 0.1, length_m = 4 }}\n"
-        "mount = {{ kind = \"fixed\", position_m = [{1}, {2}, 2] }}\n",
-        i, -8 + 0.55 * i, 4 + 0.6 * (i % 7));
-  return text;
-}
-
 /// Panes in the heliostats' beam, before the drum, and a tube of glass round the rod.
 std::string glazed(const std::string& text) {
   return text + R"([finish.clear]
