@@ -34,11 +34,12 @@ Arrival<Pack> arrival_of(const ContactBlock& contacts, int i, bool front, bool r
           .round = round};
 }
 
-/// What a finish may count on: directions and normals of unit length, and a ray that comes to the side it meets.
+/// What a finish may count on: directions and normals of unit length, and a ray that comes to the side it meets. Samples
+/// without weight are carried along with the others: the point drawn for them may look away from the sun.
 [[maybe_unused]] bool are_arrivals(const ContactBlock& at) {
   for (int i = 0; i < at.count; ++i) {
     const Vec d{at.dx[i], at.dy[i], at.dz[i]}, n{at.nx[i], at.ny[i], at.nz[i]};
-    if (!(is_unit(d) && is_unit(n) && dot(d, n) < 1e-9)) return false;
+    if (!(is_unit(d) && is_unit(n) && (dot(d, n) < 1e-9 || at.weight[i] == 0))) return false;
   }
   return true;
 }
