@@ -82,7 +82,8 @@ Trial tried_apart(const std::function<void()>& work, unsigned seconds, std::size
       out.crash = signal == SIGXCPU || signal == SIGKILL ? fmt::format("it does not end within {} s", seconds)
                                                          : fmt::format("it ends in: {}", ::strsignal(signal));
     } else if (WEXITSTATUS(status) > 1 || (WEXITSTATUS(status) == 1 && out.thrown.empty())) {
-      // What threw has said so; a sanitizer, say, ends the process with 1 too.
+      // An exception has sent its words. An exit code of 1 without words comes from something else, such as a
+      // sanitizer.
       out.crash = "it ends in a fault";
     }
   }

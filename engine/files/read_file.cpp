@@ -340,15 +340,15 @@ StoredFile read_result(const std::string& path) {
     throw std::runtime_error(
         fmt::format("'{}' is damaged: its bytes are not those that were written (wrong checksum)", path));
   try {
-    // HDF5 itself crashes on some files whose bytes were changed, or takes what memory there is: better there than
-    // here.
+    // On some files whose bytes were changed, HDF5 itself crashes or takes all memory. So the file is first read in
+    // another process.
     const auto size_B = static_cast<std::size_t>(std::filesystem::file_size(path));
     const Trial trial = tried_apart(
         [&] {
           try {
             read_result_here(path);
           } catch (const NotAResult&) {
-            // Said again below.
+            // The reading below throws it again, here in this process.
           }
         },
         static_cast<unsigned>(10 + (size_B >> 20)), 3 * (Reader::most_growth * size_B + (std::size_t{256} << 20)));

@@ -142,8 +142,8 @@ bool is_plain_name(std::string_view name) {
   return !name.empty() && name.find('/') == name.npos && name != "." && name != "..";
 }
 
-/// Does the renames of a note: pairs of names, each ended by a NUL, the last pair by one more. A note that is cut short
-/// came before the moment that counts.
+/// Does the renames of a note: pairs of names, each ended by a NUL, the last pair by one more. A note that is
+/// cut short was never complete: its files stay as they were, and the note goes.
 void finish_set(const fs::path& note, const fs::path& folder) {
   const auto file = left_over(note, 0);
   if (!file) return;
@@ -185,7 +185,7 @@ void settle_folder(const fs::path& folder) noexcept {
       ::unlink(temporary.c_str());
     }
   } catch (const std::exception&) {
-    // Tidying is a favour: where it can't be done the verb's own work says what is wrong.
+    // A folder that can't be tidied is no error. If nothing can be written there, the verb's own work says so.
   }
 }
 

@@ -81,7 +81,7 @@ double arc_between_m(const S& surface, double from, double to, double y, double 
 /// The rim's share in the closed integral of (area a metre of y, from x = `from` to the rim) dy.
 template <AboveOutline S, class Stretch>
 double along_rows(const S& surface, const std::vector<Stretch>& rim, const Box2& box, double tolerance_m2) {
-  const double from = std::clamp(0.0, box.low.x, box.high.x);  // so that nothing far away is taken from itself
+  const double from = std::clamp(0.0, box.low.x, box.high.x);  // near the axis: no difference of two large numbers
   const double tolerance_m = tolerance_m2 / (box.high.y - box.low.y);
   const auto above_line = [&](double x, double y) { return arc_between_m(surface, from, x, y, tolerance_m); };
   double sum = 0;
@@ -161,7 +161,7 @@ class RoundArea {
  public:
   RoundArea(const Within& within, const Box2& box, double tolerance_m2)
       : within_(within), box_(box), tolerance_m2_(tolerance_m2) {
-    // Counted from where the rectangle is nearest to the axis, so that nothing far away is taken from itself.
+    // Counted from where the rectangle is nearest to the axis: no difference of two large numbers.
     const double x = std::clamp(0.0, box.low.x, box.high.x), y = std::clamp(0.0, box.low.y, box.high.y);
     nearest_square_ = x * x + y * y;
     if (nearest_square_ > 0) within_nearest_ = nearest_square_ * within_.per_square(nearest_square_);

@@ -26,7 +26,7 @@ CpcProfile::CpcProfile(double half_angle_rad, double exit_half_m, double height_
   if (!(half_angle_rad > 0 && half_angle_rad < pi / 2 && exit_half_m > 0)) {
     throw std::invalid_argument("a compound parabola needs a half-angle between 0 and 90 degrees and an exit");
   }
-  // The last bits of a height that was worked out by hand.
+  // A height that was worked out by hand may be off in its last digits.
   if (!(height_m_ <= full_height_m_ * (1 + 1e-9))) {
     throw std::invalid_argument("height_m must be at most " + std::to_string(full_height_m_) +
                                 ", the height of the whole concentrator");
@@ -65,7 +65,8 @@ class Outside {
 };
 
 /// Newton's steps against the growth of a convex function, from where it is above 0: they come down on the root from
-/// one side, or run out of the stretch where there is none. Twice-touching rays take a step a bit, hence the many.
+/// one side, or run out of the stretch where there is none. On a ray that only touches the wall, a step gains one bit:
+/// so many steps are allowed.
 template <class Real, class Function>
 Real root_from_above(const Function& f, Real x, const Real& limit, const Mask<Real>& wanted, double close) {
   Mask<Real> open = wanted, found = wanted & !wanted;
@@ -135,7 +136,8 @@ Real CpcWall<is_round>::first_hit_m(const Vec3<Real>& p, const Vec3<Real>& d, co
   const Real t0 = select(own, Real(0), -dot(p, d)), start = -t0;
   const Vec3<Real> o{multiply_add(t0, d.x, p.x), multiply_add(t0, d.y, p.y), multiply_add(t0, d.z, p.z)};
   Real low = larger(start, Real(-2 * reach_m_)), high(2 * reach_m_);
-  // Rays along a strip make infinities, or NaN, which the second argument takes over.
+  // A ray along a strip makes infinities or NaN. Where either argument is NaN, larger() and smaller() return the
+  // second.
   const auto clip = [&](const Real& at, const Real& pace, double from, double to) {
     const Real a = (from - at) / pace, b = (to - at) / pace;
     low = larger(smaller(a, b), low);
@@ -143,7 +145,7 @@ Real CpcWall<is_round>::first_hit_m(const Vec3<Real>& p, const Vec3<Real>& d, co
   };
   clip(o.z, d.z, 0, profile_.height_m());
   if constexpr (!is_round) clip(o.y, d.y, -half_length_m_, half_length_m_);
-  // A ray along y knows nothing of a NaN across it, nor one of no length of anything.
+  // Of a ray along y, a NaN across it would not be seen below; of a ray without length, none would.
   const Mask<Real> live = (low < high) & (dot(p, p) < infinity) & (dot(d, d) < infinity) & (dot(d, d) > 0);
   if (!any(live)) return Real(infinity);
 

@@ -81,7 +81,7 @@ std::string file_json(const StoredFile& file) {
     entry["scale"] = set.scale;
     entry["values"] = json_of(set.values, set.shape.empty());
     if (const auto means = means_over_suns(file, set); !means.empty()) {
-      // By the one rule that there is: no page or figure has another.
+      // The rule for means stands in words/sun_means.h alone. Pages and figures take its numbers.
       Json values = Json::array(), errors = Json::array();
       for (const Estimate& mean : means) {
         values.push_back(json_of(mean.value));

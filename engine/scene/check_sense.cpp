@@ -1,4 +1,4 @@
-// What no one can mean though each key is allowed. Everything here is a rough look at points on grids: it warns.
+// Warnings of scenes that nobody can mean, although each key is allowed. They rest on rough estimates on grids.
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>

@@ -43,7 +43,7 @@ class DesignSearch {
   }
 
   std::optional<Design> operator()() {
-    for (const Component& component : scene_.components)  // now, not after hours
+    for (const Component& component : scene_.components)  // an error now, not after hours
       if (const auto* mount = std::get_if<SteeredMount>(&component.mount))
         with_pose(scene_.text, component.name, *mount);
     const Schedule original = schedule_of(scene_, suns_);

@@ -96,7 +96,7 @@ void SunSampler::tabulate(const RadialLaw& law, double centre_radiance) {
     }
   }
   nodes_.push_back(square(std::sin(largest_angle_rad_)));
-  // Roots found one by one may disagree in their last digits: never let the table fall.
+  // Each root is found by itself, so neighbours may disagree in their last digits. The table must never fall.
   for (std::size_t i = 1; i < nodes_.size(); ++i) nodes_[i] = std::max(nodes_[i], nodes_[i - 1]);
 }
 

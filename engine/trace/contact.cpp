@@ -34,8 +34,8 @@ Arrival<Pack> arrival_of(const ContactBlock& contacts, int i, bool front, bool r
           .round = round};
 }
 
-/// What a finish may count on: directions and normals of unit length, and a ray that comes to the side it meets. Samples
-/// without weight are carried along with the others: the point drawn for them may look away from the sun.
+/// What a finish may count on: directions and normals of unit length, and a ray that comes to the side it meets.
+/// Samples without weight are carried along with the others: the point drawn for them may look away from the sun.
 [[maybe_unused]] bool are_arrivals(const ContactBlock& at) {
   for (int i = 0; i < at.count; ++i) {
     const Vec d{at.dx[i], at.dy[i], at.dz[i]}, n{at.nx[i], at.ny[i], at.nz[i]};
@@ -155,9 +155,9 @@ void Tracer::tally_arrivals(const ComponentPlan& component, bool front, ContactB
   ledger[place.scalars + LedgerLayout::on_front] += total;
 }
 
-// Names the loss of what absorbed_ holds. What a receiver does not absorb is booked as its reflection there and then;
-// if some of it comes back and is absorbed, that is moved. So other surfaces' share of such light needs no count, and
-// roulette on it can't upset the budget.
+// Names the loss of what absorbed_ holds. What a receiver does not absorb is counted as its reflection at once. If some
+// of it comes back and is absorbed, this part moves from one term to the other. So nothing that other surfaces do to
+// such light needs a count, and roulette on it can't upset the budget.
 void Tracer::tally_absorption(const ComponentPlan& component, bool is_dark, const ContactBlock& contacts) {
   const bool on_receiver = component.receiver >= 0 && !is_dark;
   Term term = Term::blocking;

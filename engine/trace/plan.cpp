@@ -175,7 +175,8 @@ Plan plan_of(const Scene& scene, const Layout& layout) {
   return plan;
 }
 
-/// Puts the copies there; those that stand where they are to stand, and are said to be somewhere, are left alone.
+/// Puts the copies where the layout has them. Copies that stand there already are left alone; `stood` is false the
+/// first time, when nothing stands anywhere.
 void stand_at(Plan& plan, const Layout& layout, bool stood, Moved& moved) {
   const auto stand_if_moved = [&](std::size_t number, const Frame& frame) {
     if (stood && is_same(plan.instances[number].frame, frame)) return;

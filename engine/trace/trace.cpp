@@ -24,7 +24,7 @@ constexpr std::uint64_t bundles_a_direct_one = 64;  // light straight from the s
 constexpr int neighbour_bits = 5;
 constexpr std::int64_t wide_counts = 1 << 16;  // of a ledger that is not kept for the next trace
 
-/// Embree asks for it, and a denormal costs a hundred cycles. The thread's own mode comes back at the end.
+/// Treats denormal numbers as 0 while it lives: Embree asks for it, and one such number costs a hundred cycles.
 class FlushDenormals {
  public:
   FlushDenormals() : before_(_mm_getcsr()) { _mm_setcsr(before_ | 0x8040); }

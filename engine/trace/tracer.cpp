@@ -118,7 +118,7 @@ void Tracer::start_on(const Surface& surface, const Outline& outline, const Comp
   });
   alignas(64) std::array<double, lanes<Pack>> weights;
   store(all_weights, weights.data());
-  // Spare lanes count too, up to what there can be.
+  // The sum holds spare lanes too. It is cut to the most that the samples themselves can weigh.
   light_weight_ += std::fmin(std::accumulate(weights.begin(), weights.end(), 0.0), n * largest_weight);
   ledger_->expect(light_weight_);
   rays_->clear();
@@ -126,7 +126,8 @@ void Tracer::start_on(const Surface& surface, const Outline& outline, const Comp
   if (component.copies == 1) rays_->add_stretch({static_cast<double>(component.first), 0, n});
 }
 
-// Samples in shadow and those on the far side weigh nothing. Light that the own rim stops came in elsewhere.
+// Samples in shadow and those on the far side weigh nothing. Light that the body's own rim stops falls on the body
+// elsewhere, where other samples count it.
 void Tracer::keep_lit(const ComponentPlan& component) {
   searches_.shadow.occluded(*rays_, hits_);
   if (light_ == Light::by_primaries) count_shading(component);
@@ -145,7 +146,8 @@ void Tracer::keep_lit(const ComponentPlan& component) {
   }
   if (any(heaviest > largest_weight)) cut_heavy();
   if (searches_.covers != nullptr) dim_by_covers();
-  // A few dead ones cost less than the move; a path, though, has had its end.
+  // To carry on a few samples of weight 0 costs less than to move the others. A path must not be carried on: it has
+  // ended.
   if (4 * kept_count_ < 3 * contacts_.count || paths_ != nullptr) keep_only(contacts_);
 }
 

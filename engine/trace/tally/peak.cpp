@@ -9,9 +9,9 @@
 
 namespace catoptra {
 
-// One half of the replicates chooses the bin, the other half tells its flux, and the other way round; so for each bit
-// of the replicates' numbers, which parts them in as many ways. What a half tells of a bin that it did not choose has
-// no bias. The error is that of a single bin: the ways' mean has a little less.
+// One half of the replicates chooses the bin, and the other half tells its flux. Then the halves change places. Each
+// bit of the replicates' numbers divides them in another way. What a half tells of a bin that it did not choose has no
+// bias. The error is that of a single bin; the mean over all ways has a little less.
 Peak peak_of(const FluxMap& map, std::span<const int> host, std::span<const Ledger> replicates, std::size_t first_bin,
              double watts) {
   const std::size_t bins = map.area_m2.size(), count = replicates.size();
