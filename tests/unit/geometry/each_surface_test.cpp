@@ -75,9 +75,9 @@ Counts count_hits(const S& surface, const Outline& outline, const AnyOutline& ai
   return counts;
 }
 
-/// The direction of f's gradient by central differences. Long steps leave out bends, short ones keep roundings: of steps
-/// a tenth as long each time, the one that changes the direction least is taken (after Ridders, Adv. Eng. Softw. 4, 1982,
-/// from memory).
+/// The direction of f's gradient by central differences. Long steps leave out bends, short ones keep roundings: of
+/// steps a tenth as long each time, the one that changes the direction least is taken (after Ridders, Adv. Eng. Softw.
+/// 4, 1982, from memory).
 template <class F>
 Vec gradient_direction(const F& f, const Vec& p, double reach_m) {
   const auto by_step = [&](double h) {
