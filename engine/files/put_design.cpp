@@ -26,6 +26,7 @@ void put_design(Hdf5File& file, const Design& design) {
                  LongName{"numbers of the scene that were free"});
   file.put_scale("/design/variant", numbers, ratio, LongName{"scenes that were tried, in that order"});
   file.describe("/design/variant", "best", static_cast<std::int64_t>(design.best));
+  file.describe("/design/variant", "original_kept", std::int64_t{design.original_kept ? 1 : 0});
   file.describe("/design/variant", "searched_suns", static_cast<std::int64_t>(design.searched_suns));
   file.put("/design/low", low, over_parameters, ratio, LongName{"lower end of the range, in the key's unit"});
   file.put("/design/high", high, over_parameters, ratio, LongName{"upper end of the range, in the key's unit"});
@@ -40,6 +41,8 @@ void put_design(Hdf5File& file, const Design& design) {
                "mean of the objective over the schedule's suns, scene as it was, from samples of their own");
   put_estimate(file, "/design/", "best_mean", "", design.found, merit,
                "mean of the objective over the schedule's suns, best variant, from samples of their own");
+  put_estimate(file, "/design/", "gain", "", design.gain, merit,
+               "best_mean less original_mean, by samples that both have in common");
   file.put("/design/original_source", design.original_text, ratio, LongName{"the exact text of the scene as it was"});
 }
 

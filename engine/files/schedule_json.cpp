@@ -3,6 +3,7 @@
 #include "files/names.h"
 #include "files/put_numbers.h"
 #include "files/write_schedule.h"
+#include "steer/limits.h"
 #include "study/heat_numbers.h"
 
 namespace catoptra {
@@ -103,6 +104,8 @@ Json json_of(const Design& design) {
            {"searched_suns", design.searched_suns},
            {"original_mean", json_of(design.original)},
            {"best_mean", json_of(design.found)},
+           {"gain", json_of(design.gain)},
+           {"original_kept", design.original_kept},
            {"best_variant", design.best},
            {"variants", Json::array()}};
   for (std::size_t i = 0; i < design.parameters.size(); ++i) {
@@ -139,6 +142,12 @@ std::string to_json(const Scene& scene, const Schedule& schedule, const Provenan
   for (const auto& row : schedule.rows) out["suns"].push_back(json_of(scene, schedule, row));
   for (const auto& curve : extras.tolerance) out["tolerance"][curve.component][name_of(curve).name] = json_of(curve);
   if (extras.realisations != nullptr) out["realisations"] = json_of(*extras.realisations);
+  for (const LimitReached& at : limits_reached(scene, schedule))
+    out["limits_reached"].push_back({{"component", at.component},
+                                     {"limit", at.limit.key},
+                                     {"value", at.limit.limit},
+                                     {"suns", at.suns},
+                                     {"of_suns", at.of}});
   if (extras.design != nullptr) out["design"] = json_of(*extras.design);
   return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }

@@ -213,7 +213,8 @@ class DesignSearch {
   }
 
   Design finished(const Schedule& original) {
-    Design out{parameters_, variants_, *best_, picked_.size(), {}, {}, {}, {}, {}, interrupted_};
+    Design out{.parameters = parameters_, .variants = variants_, .best = *best_, .searched_suns = picked_.size()};
+    out.interrupted = interrupted_;
     out.original_text = scene_.text;
     Scene scene = *read_scene_text(text_with(variants_[*best_].values), scene_.path).scene;
     std::vector<std::size_t> rows;  // of the original
@@ -231,10 +232,13 @@ class DesignSearch {
     }
     std::vector<std::size_t> all;
     for (std::size_t i = 0; i < rows.size(); ++i) all.push_back(i);
-    // Seeds that neither the searches nor the schedules have used, another for each sun: independent estimates.
-    const std::uint64_t seed = options_.schedule.solver.seed;
-    out.original = mean_over(scene_, original, rows, seed + 2);
-    out.found = mean_over(scene, out.schedule, all, seed + 3);
+    compare(original, rows, scene, all, out);
+    if (out.gain.value < 0) {
+      out.original_kept = true;
+      out.scene = scene_;
+      out.schedule = kept_schedule(original, rows);
+      return out;
+    }
     pose_for_own_sun(scene, out.schedule);
     std::string text = scene.text;
     const Freedom freedom(scene);
@@ -246,26 +250,46 @@ class DesignSearch {
     return out;
   }
 
-  Estimate mean_over(const Scene& scene, const Schedule& schedule, const std::vector<std::size_t>& rows,
-                     std::uint64_t seed) const {
-    Estimate out{0, 0};
-    double square = 0;
+  /// Traces both once more, with seeds that neither the searches nor the schedules have used: another for each sun, so
+  /// that suns are independent, the same for both, so that what chance does to both does not count.
+  void compare(const Schedule& original, const std::vector<std::size_t>& rows, const Scene& scene,
+               const std::vector<std::size_t>& found_rows, Design& out) const {
+    const Objective objective = options_.schedule.solver.objective;
     const auto n = static_cast<double>(rows.size());
-    PreparedPool pool(scene);
-    for (const std::size_t i : rows) {
+    std::uint64_t seed = options_.schedule.solver.seed + 2;
+    PreparedPool original_pool(scene_), found_pool(scene);
+    const auto traced = [&](PreparedPool& pool, const Scene& at_sun) {
       const TraceOptions options{.samples = options_.schedule.samples,
                                  .seed = seed,
                                  .replicates = options_.schedule.replicates,
                                  .workers = options_.schedule.workers,
                                  .paths = 0};
-      const Estimate e =
-          estimate_of(options_.schedule.solver.objective,
-                      remembered_trace(pool, scene_at(scene, schedule, i), options, options_.schedule.solver.memory));
-      out.value += e.value / n;
-      square += e.standard_error * e.standard_error;
+      return remembered_trace(pool, at_sun, options, options_.schedule.solver.memory);
+    };
+    const auto add = [&](Estimate& mean, double value, double error) {
+      mean.value += value / n;
+      mean.standard_error = std::hypot(mean.standard_error, error / n);
+    };
+    for (std::size_t k = 0; k < rows.size(); ++k) {
+      const TraceResult before = traced(original_pool, scene_at(scene_, original, rows[k])),
+                        after = traced(found_pool, scene_at(scene, out.schedule, found_rows[k]));
+      const Estimate was = estimate_of(objective, before), is = estimate_of(objective, after);
+      add(out.original, was.value, was.standard_error);
+      add(out.found, is.value, is.standard_error);
+      std::vector<double> gains = values_by_replicate(objective, after);
+      const std::vector<double> then = values_by_replicate(objective, before);
+      for (std::size_t r = 0; r < gains.size(); ++r) gains[r] -= then[r];
+      add(out.gain, is.value - was.value,
+          gains.empty() ? std::hypot(is.standard_error, was.standard_error) : mean_of(gains).standard_error);
       seed += 2;
     }
-    out.standard_error = std::sqrt(square) / n;
+  }
+
+  /// The original's, as far as it was compared.
+  static Schedule kept_schedule(const Schedule& original, const std::vector<std::size_t>& rows) {
+    Schedule out = original;
+    out.rows.clear();
+    for (const std::size_t i : rows) out.rows.push_back(original.rows[i]);
     return out;
   }
 

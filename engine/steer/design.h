@@ -42,11 +42,14 @@ struct Design {
   std::vector<Variant> variants;  // in the order in which they were tried
   std::size_t best = 0;           // of them
   std::size_t searched_suns = 0;  // that a variant was judged by
-  Estimate original, found;       // mean of the objective over the schedule's suns, from samples of their own
-  Scene scene;                    // the best: its text has the values and the pose for its own sun
-  Schedule schedule;              // of the best
-  std::string original_text;      // of the scene as it was
-  bool interrupted = false;       // fewer variants than asked for, or fewer suns in the schedule
+  // Means of the objective over the schedule's suns, from samples of their own, the same for both; and the difference,
+  // whose error is smaller for that.
+  Estimate original, found, gain;
+  bool original_kept = false;  // fresh samples call the best variant worse: scene and schedule are those of before
+  Scene scene;                 // the best: its text has the values and the pose for its own sun
+  Schedule schedule;           // of the best
+  std::string original_text;   // of the scene as it was
+  bool interrupted = false;    // fewer variants than asked for, or fewer suns in the schedule
 };
 
 inline constexpr std::size_t most_searched_suns = 16;

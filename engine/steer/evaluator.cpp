@@ -20,6 +20,9 @@ Evaluator::Evaluator(const Scene& scene, const Freedom& freedom, const Clearance
   trace_options_.replicates = 2;           // no error is asked for here, and each replicate is a bundle at least
   trace_options_.workers = &pool.alone();  // the solver's workers try poses side by side
   trace_options_.paths = 0;
+  if (options.memory == nullptr) return;
+  const SearchMemory::Key text = key_of(scene.text);
+  question_ = fmt::format("objective {} of {} {}", static_cast<int>(options.objective), text[0], text[1]);
 }
 
 void Evaluator::count_travel_from(std::span<const double> coordinates) {
@@ -43,11 +46,9 @@ double Evaluator::traced_value(Layout layout) const {
     return value_of(options_.objective, pool_.trace({std::move(layout), scene_.sun.dni_W_m2}, trace_options_));
   };
   if (options_.memory == nullptr) return traced();
-  const auto key = trace_key(scene_, trace_options_, fmt::format("objective {}", static_cast<int>(options_.objective)));
-  if (const auto known = options_.memory->numbers(key); known && known->size() == 1) return known->front();
-  const double value = traced();
-  options_.memory->keep(key, std::vector{value});
-  return value;
+  return remembered_numbers(options_.memory, trace_key(scene_, trace_options_, question_),
+                            [&] { return std::vector{traced()}; })
+      .at(0);
 }
 
 }  // namespace catoptra

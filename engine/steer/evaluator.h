@@ -2,6 +2,7 @@
 // The number that the solver maximises, as a function of the free coordinates.
 #include <cstdint>
 #include <span>
+#include <string>
 
 #include "scene/moment.h"
 #include "steer/clearance.h"
@@ -47,6 +48,7 @@ class Evaluator {
   PreparedPool& pool_;
   EvaluatorOptions options_;
   TraceOptions trace_options_;
+  std::string question_;  // of the memory: the scene's text, made short, and the objective
 };
 
 /// What evaluators trace: maps cost more than so few samples; a peak needs one, but not a fine one, which would hold

@@ -87,7 +87,6 @@ SearchMemory::Key key_of(std::string_view question) {
 SearchMemory::Key trace_key(const Scene& scene, const TraceOptions& options, std::string_view question) {
   ByteWriter out;
   out.put(question);
-  out.put(scene.text);
   put(scene.sun.toward, out);
   out.put(scene.sun.dni_W_m2);
   for (const Component& component : scene.components) {
@@ -103,9 +102,18 @@ SearchMemory::Key trace_key(const Scene& scene, const TraceOptions& options, std
   return key_of(out.take());
 }
 
+std::vector<double> remembered_numbers(SearchMemory* memory, const SearchMemory::Key& key,
+                                       const std::function<std::vector<double>()>& find) {
+  if (memory == nullptr) return find();
+  if (auto known = memory->numbers(key)) return std::move(*known);
+  std::vector<double> out = find();
+  memory->keep(key, out);
+  return out;
+}
+
 TraceResult remembered_trace(PreparedPool& pool, const Scene& scene, TraceOptions options, SearchMemory* memory) {
   if (memory == nullptr) return pool.trace(stand_of(scene), options);
-  const SearchMemory::Key key = trace_key(scene, options, "trace");
+  const SearchMemory::Key key = trace_key(scene, options, "trace of " + scene.text);
   const auto known = memory->run(key);
   if (known) options.resume = &*known;
   options.commit = [&](const std::function<RunState()>& state) { memory->keep(key, state()); };

@@ -40,10 +40,14 @@ class SearchMemory {
   std::map<Key, RunState> runs_;
 };
 
-/// Of a trace of `scene`, which its text, its sun, its DNI, and where its steered components stand tell apart from
-/// others in one search; `question` is what else does.
+/// Of a trace of `scene`, which its sun, its DNI, and where its steered components stand tell apart from others of the
+/// same text in one search; `question` is what else does: the text, or what stands for it.
 SearchMemory::Key trace_key(const Scene& scene, const TraceOptions& options, std::string_view question);
 SearchMemory::Key key_of(std::string_view question);
+
+/// What `find` finds, or what it found when it was asked before. `memory` may be null.
+std::vector<double> remembered_numbers(SearchMemory* memory, const SearchMemory::Key& key,
+                                       const std::function<std::vector<double>()>& find);
 
 /// trace() of `scene`, a copy of the pool's with other poses or another sun, going on where `memory`, which may be
 /// null, knows a part of it or all.

@@ -2,6 +2,7 @@
 // What a pose is judged by.
 #include <array>
 #include <string_view>
+#include <vector>
 
 #include "trace/result.h"
 
@@ -19,5 +20,9 @@ inline constexpr std::array<std::string_view, 5> objective_words{"absorbed", "in
 /// several receivers' mean concentration is at most what is said.
 Estimate estimate_of(Objective objective, const TraceResult& result);
 double value_of(Objective objective, const TraceResult& result);
+
+/// The same of each replicate, so that two traces with the same seed can be compared pair by pair; empty where it is
+/// not known, as of peaks.
+std::vector<double> values_by_replicate(Objective objective, const TraceResult& result);
 
 }  // namespace catoptra

@@ -55,6 +55,14 @@ std::vector<Optimum> run(nlopt::algorithm method, const Merit& merit, std::vecto
   return std::move(tried.points);
 }
 
+Optimum best_tried(nlopt::algorithm method, const Merit& merit, const Optimum& start, double step, double tolerance,
+                   int most) {
+  Optimum best = start;
+  for (auto& point : run(method, merit, start.at, step, tolerance, most))
+    if (point.value > best.value) best = std::move(point);
+  return best;
+}
+
 std::vector<Optimum> best_apart(std::vector<Optimum> points, std::size_t count, double apart) {
   std::ranges::stable_sort(points, std::ranges::greater(), &Optimum::value);
   std::vector<Optimum> out;
@@ -72,10 +80,12 @@ std::vector<Optimum> best_apart(std::vector<Optimum> points, std::size_t count, 
 }  // namespace
 
 Optimum climb(const Merit& merit, const Optimum& start, double step, double tolerance, int most) {
-  Optimum best = start;
-  for (auto& point : run(nlopt::LN_NELDERMEAD, merit, start.at, step, tolerance, most))
-    if (point.value > best.value) best = std::move(point);
-  return best;
+  return best_tried(nlopt::LN_NELDERMEAD, merit, start, step, tolerance, most);
+}
+
+Optimum climb_by_model(const Merit& merit, const Optimum& start, double step, double tolerance, int most) {
+  const bool has_model = start.at.size() > 1;  // the method needs two coordinates
+  return best_tried(has_model ? nlopt::LN_BOBYQA : nlopt::LN_NELDERMEAD, merit, start, step, tolerance, most);
 }
 
 std::vector<Optimum> survey(const Merit& merit, std::size_t size, int most, std::size_t count, double apart) {
@@ -83,13 +93,14 @@ std::vector<Optimum> survey(const Merit& merit, std::size_t size, int most, std:
   return best_apart(std::move(points), count, apart);
 }
 
-std::vector<Optimum> scatter(const Merit& merit, std::size_t size, int most, std::size_t count, double apart) {
+std::vector<Optimum> scatter(const Merit& merit, std::size_t size, int most, std::size_t count, double apart,
+                             std::uint64_t draw) {
   constexpr double beyond = 1.25;
   const std::size_t drawn = std::bit_ceil(static_cast<std::size_t>(std::max(most, 8)));
   std::vector<Optimum> points(drawn, {std::vector<double>(size), 0});
   std::vector<double> column(drawn);
   for (std::size_t i = 0; i < size; ++i) {
-    scrambled_sobol(i / sobol_dimensions, static_cast<int>(i % sobol_dimensions), {}, column);
+    scrambled_sobol(draw + i / sobol_dimensions, static_cast<int>(i % sobol_dimensions), {}, column);
     for (std::size_t k = 0; k < drawn; ++k) points[k].at[i] = std::clamp(beyond * (2 * column[k] - 1), -1.0, 1.0);
   }
   points.resize(static_cast<std::size_t>(most));

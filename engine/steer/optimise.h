@@ -1,5 +1,6 @@
 #pragma once
 // Maximising over the box -1 … 1 by NLopt's methods that need no derivatives. The only pair of files that sees NLopt.
+#include <cstdint>
 #include <functional>
 #include <span>
 #include <vector>
@@ -18,12 +19,18 @@ struct Optimum {
 /// through. The same call gives the same answer.
 Optimum climb(const Merit& merit, const Optimum& start, double step, double tolerance, int most);
 
+/// The same by a quadratic model of the merit, which takes far fewer points where the merit is smooth (one coordinate:
+/// as climb()).
+Optimum climb_by_model(const Merit& merit, const Optimum& start, double step, double tolerance, int most);
+
 /// Divides the box ever more finely where it promises most, `most` points in all, and returns the best `count` of them
 /// that differ by more than `apart` in some coordinate, best first.
 std::vector<Optimum> survey(const Merit& merit, std::size_t size, int most, std::size_t count, double apart);
 
 /// The best `count` of `most` points that lie evenly over a box a quarter wider, brought back to the limits, so that
-/// faces and corners, where poses of low suns stand, have points of their own; apart and ordered as survey()'s.
-std::vector<Optimum> scatter(const Merit& merit, std::size_t size, int most, std::size_t count, double apart);
+/// faces and corners, where poses of low suns stand, have points of their own; apart and ordered as survey()'s. Another
+/// `draw` places them elsewhere.
+std::vector<Optimum> scatter(const Merit& merit, std::size_t size, int most, std::size_t count, double apart,
+                             std::uint64_t draw = 0);
 
 }  // namespace catoptra

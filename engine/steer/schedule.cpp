@@ -9,6 +9,7 @@
 
 #include "numeric/sobol.h"
 #include "scene/steered_pose.h"
+#include "steer/way.h"
 
 namespace catoptra {
 namespace {
@@ -17,18 +18,6 @@ constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
 bool is_steered(const Component& component) {
   return std::holds_alternative<SteeredMount>(component.mount);
-}
-
-constexpr double night_rad = 60 * units::degree_rad;  // suns further apart than this have a night between them
-
-double angle_between(const Vec& a, const Vec& b) {
-  return std::acos(std::clamp(dot(a, b), -1.0, 1.0));
-}
-
-/// Whether the mirrors go from one to the other: on one day of the site's clock, without a night between.
-bool on_one_way(const Moment& a, const Moment& b) {
-  const auto day = [](const Moment& m) { return std::floor((m.posix_s + 60.0 * m.utc_offset_minutes) / 86400); };
-  return day(a) == day(b) && angle_between(a.to_sun, b.to_sun) <= night_rad;
 }
 
 void fill_rates(std::vector<ScheduleRow>& rows) {
@@ -93,23 +82,33 @@ Schedule empty_schedule(const Scene& scene, std::size_t suns, const ScheduleOpti
   return out;
 }
 
-/// Suns between two that stand far apart: over a long step a pose loses all light, and with it the way on. None over a
-/// night.
-std::vector<Moment> way_points(const Moment& from, const Moment& to) {
-  constexpr double longest_step_rad = 8 * units::degree_rad;
-  const double apart_rad = angle_between(from.to_sun, to.to_sun);
-  std::vector<Moment> out;
-  if (apart_rad > night_rad) return out;
-  const int steps = static_cast<int>(std::ceil(apart_rad / longest_step_rad));
-  for (int k = 1; k < steps; ++k) {
-    const double share = static_cast<double>(k) / steps;
-    out.push_back({.to_sun = unit((1 - share) * from.to_sun + share * to.to_sun),
-                   .dni_W_m2 = from.dni_W_m2 + share * (to.dni_W_m2 - from.dni_W_m2)});
+/// A sun that is solved.
+struct Station {
+  Moment at;
+  std::optional<std::size_t> row;  // none: a way point
+  bool is_knot = true;             // solved with all others; the rest lie between knots close by
+  Solution solution;
+};
+
+/// The suns and the way points between them, in the order of time.
+std::vector<Station> stations_of(const std::vector<Moment>& suns) {
+  constexpr double nearest_knots_rad = 5.5 * units::degree_rad;
+  std::vector<Station> out;
+  for (std::size_t i = 0; i < suns.size(); ++i) {
+    if (i > 0)
+      for (const Moment& between : way_points(suns[i - 1], suns[i])) out.push_back({between, {}, true, {}});
+    out.push_back({suns[i], i, true, {}});
+  }
+  std::size_t knot = 0;
+  for (std::size_t k = 1; k + 1 < out.size(); ++k) {
+    const bool at_end = !on_one_way(out[k - 1].at, out[k].at) || !on_one_way(out[k].at, out[k + 1].at);
+    out[k].is_knot = at_end || angle_between_rad(out[knot].at.to_sun, out[k].at.to_sun) >= nearest_knots_rad;
+    if (out[k].is_knot) knot = k;
   }
   return out;
 }
 
-/// Solves the suns from the highest toward both ends of the day and back, and traces each.
+/// Solves the suns and traces each.
 class Scheduler {
  public:
   Scheduler(const Scene& scene, const std::vector<Moment>& suns, const ScheduleOptions& options, Workers& workers)
@@ -119,25 +118,29 @@ class Scheduler {
         workers_(workers),
         solver_(scene, options.solver),
         pool_(scene),
+        stations_(stations_of(suns)),
         rows_(suns.size()) {}
 
   Schedule operator()() {
     const auto began = std::chrono::steady_clock::now();
     Schedule out = empty_schedule(scene_, suns_.size(), options_);
-    const auto highest = std::ranges::max_element(suns_, {}, [](const Moment& m) { return m.to_sun.z; });
-    const auto first = static_cast<std::size_t>(highest - suns_.begin());
-    Chain morning, evening;  // both begin at the highest sun
+    const bool is_smooth = options_.solver.travel_cost_per_m > 0;
     try {
-      morning.push_back({suns_[first], solver_.globally(suns_[first], workers_), first});
-      evening = morning;
-      finish(morning.front());
-      run_all(workers_, {[&] { follow(evening, 1); }, [&] { follow(morning, -1); }});
-      turn_highest(evening, morning);
-      turn_highest(morning, evening);
+      solve_knots();
+      const auto solve = [&](Station& station) {
+        if (!station.is_knot) solve_between(station);
+        if (!is_smooth) finish(station);
+      };
+      for_each_station(solve, [](const Station& station) { return station.is_knot; });
+      for_each_station(solve, [](const Station& station) { return !station.is_knot; });
+      if (is_smooth) {
+        smooth();
+        for_each_station([&](const Station& station) { finish(station); }, [](const Station&) { return true; });
+      }
     } catch (const Stopped&) {
       out.stopped = true;  // what is done stays
     }
-    for (const Chain* side : {&morning, &evening}) mark_branches(*side);
+    mark_branches();
     for (auto& row : rows_)
       if (row) out.rows.push_back(std::move(*row));
     finish_schedule(out);
@@ -146,74 +149,88 @@ class Scheduler {
   }
 
  private:
-  /// A sun that was solved, on the way from the highest to one end of the day.
-  struct Link {
-    Moment at;
-    Solution solution;
-    std::optional<std::size_t> row;  // none: a way point
-  };
-  using Chain = std::vector<Link>;
+  void for_each_station(const std::function<void(Station&)>& body, const std::function<bool(const Station&)>& which) {
+    std::vector<std::function<void()>> tasks;
+    for (Station& station : stations_)
+      if (which(station)) tasks.push_back([&] { body(station); });
+    run_all(workers_, tasks);
+  }
 
-  /// To the end of the day, and back: a branch that a later sun was found on may reach to earlier ones.
-  void follow(Chain& chain, int step) {
-    const auto size = static_cast<std::ptrdiff_t>(suns_.size());
-    for (auto i = static_cast<std::ptrdiff_t>(*chain.front().row) + step; i >= 0 && i < size; i += step) {
-      const auto at = static_cast<std::size_t>(i);
-      for (const Moment& between : way_points(suns_[at - step], suns_[at]))
-        chain.push_back({between, onward(between, chain), std::nullopt});
-      chain.push_back({suns_[at], onward(suns_[at], chain), at});
-      finish(chain.back());
+  void solve_knots() {
+    std::vector<Moment> suns;
+    for (const Station& station : stations_)
+      if (station.is_knot) suns.push_back(station.at);
+    std::vector<Solution> found = solver_.along(suns, workers_);
+    std::size_t k = 0;
+    for (Station& station : stations_)
+      if (station.is_knot) station.solution = std::move(found[k++]);
+    // Where no light arrives anywhere, the mirror stays where it stood toward noon.
+    outward([&](Station& station, const Station& before) {
+      if (!station.is_knot || !before.is_knot || station.solution.value > 0) return;
+      try {
+        Solution stays = solver_.between(station.at, std::span(&before.solution, 1));
+        station.solution = std::move(stays);
+      } catch (const NoRoom&) {
+        // There it would touch another body.
+      }
+    });
+  }
+
+  /// From the knots on either side.
+  void solve_between(Station& station) {
+    std::vector<Solution> known;
+    const auto at = &station - stations_.data();
+    for (std::ptrdiff_t step : {-1, 1}) {
+      auto k = at + step;
+      while (!stations_[static_cast<std::size_t>(k)].is_knot) k += step;
+      known.push_back(stations_[static_cast<std::size_t>(k)].solution);
     }
-    for (std::size_t k = chain.size() - 1; k-- > 1;) turn_back(chain[k], chain[k + 1], &chain[k - 1].solution);
+    station.solution = solver_.between(station.at, known);
   }
 
-  Solution onward(const Moment& moment, const Chain& chain) const {
-    std::vector<Solution> before{chain.back().solution};
-    // A leap to another branch says nothing about where the branch goes on.
-    if (chain.size() > 1 && !before.front().branched) before.push_back(chain[chain.size() - 2].solution);
-    return solver_.onward(moment, before, workers_);
+  /// Calls `body` for every station but the highest of its way, after the one beside it toward the highest.
+  void outward(const std::function<void(Station&, const Station&)>& body) {
+    for (std::size_t begin = 0, end = 0; begin < stations_.size(); begin = end) {
+      end = begin + 1;
+      while (end < stations_.size() && on_one_way(stations_[end - 1].at, stations_[end].at)) ++end;
+      std::size_t highest = begin;
+      for (std::size_t k = begin; k < end; ++k)
+        if (stations_[k].at.to_sun.z > stations_[highest].at.to_sun.z) highest = k;
+      for (std::size_t k = highest + 1; k < end; ++k) body(stations_[k], stations_[k - 1]);
+      for (std::size_t k = highest; k-- > begin;) body(stations_[k], stations_[k + 1]);
+    }
   }
 
-  /// Lets a sun take over what the later one was found on; whether that is another branch than its own.
-  bool turn_back(Link& link, Link& after, const Solution* before) {
-    auto better = solver_.backward(link.at, link.solution, after.solution, before);
-    if (!better) return false;
-    const bool leaps = PoseSolver::are_apart(*better, link.solution);
-    better->branched = leaps ? before != nullptr && PoseSolver::are_apart(*better, *before) : link.solution.branched;
-    if (leaps) after.solution.branched = false;
-    link.solution = std::move(*better);
-    if (link.row) finish(link);
-    return leaps;
-  }
-
-  /// The same for the highest sun, where both sides begin: it is then the other side that leaves its branch.
-  void turn_highest(Chain& side, Chain& other) {
-    if (side.size() < 2 || !turn_back(side.front(), side[1], nullptr)) return;
-    other.front() = side.front();
-    if (other.size() > 1) other[1].solution.branched = true;
+  void smooth() {
+    outward([&](Station& station, const Station& before) {
+      station.solution = solver_.onward(station.at, station.solution, before.solution);
+    });
   }
 
   /// A row leaves its neighbour's branch where it does or a way point between them did.
-  void mark_branches(const Chain& chain) {
-    bool branched = false;
-    for (std::size_t k = 1; k < chain.size(); ++k) {
-      branched = branched || chain[k].solution.branched;
-      if (!chain[k].row) continue;
-      if (auto& row = rows_[*chain[k].row]) row->branched = branched;
-      branched = false;
-    }
+  void mark_branches() {
+    bool leapt = false;
+    const Station* last = nullptr;
+    outward([&](const Station& station, const Station& before) {
+      if (station.solution.coordinates.empty() || before.solution.coordinates.empty()) return;
+      leapt = (leapt && last == &before) || solver_.leaps(before.at, before.solution, station.at, station.solution);
+      last = &station;
+      if (!station.row) return;
+      if (auto& row = rows_[*station.row]) row->branched = leapt;
+      leapt = false;
+    });
   }
 
-  /// Traces the row, or traces it again.
-  void finish(const Link& link) {
+  /// Traces the row.
+  void finish(const Station& station) {
+    if (!station.row) return;
     Scene scene = scene_;
-    set_moment(scene, link.at);
-    solver_.freedom().apply(link.solution.coordinates, scene);
-    ScheduleRow row = traced_row(pool_, scene, suns_[*link.row], *link.row, options_, workers_);
-    row.branched = link.solution.branched;
+    set_moment(scene, station.at);
+    solver_.freedom().apply(station.solution.coordinates, scene);
+    ScheduleRow row = traced_row(pool_, scene, suns_[*station.row], *station.row, options_, workers_);
     const std::scoped_lock lock(lock_);
-    done_ += rows_[*link.row] ? 0 : 1;
-    rows_[*link.row] = std::move(row);
+    ++done_;
+    rows_[*station.row] = std::move(row);
     if (options_.progress) options_.progress(done_);
   }
 
@@ -223,6 +240,7 @@ class Scheduler {
   Workers& workers_;
   const PoseSolver solver_;
   PreparedPool pool_;  // of the final traces
+  std::vector<Station> stations_;
   std::mutex lock_;
   std::vector<std::optional<ScheduleRow>> rows_;
   std::size_t done_ = 0;

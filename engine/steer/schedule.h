@@ -38,7 +38,7 @@ struct Schedule {
   double travel_cost_per_m = 0;
   std::size_t asked = 0;  // rows, had it not been stopped
   double wall_time_s = 0;
-  bool stopped = false;  // perhaps with all rows done, but not looked at again from the day's ends
+  bool stopped = false;
   bool interrupted() const { return stopped || rows.size() < asked; }
   bool follows_law(std::size_t component) const { return component + by_law >= components.size(); }
 };
@@ -55,10 +55,10 @@ struct ScheduleOptions {
 /// and a mean over many gains from all of them. The first sun's is `seed`.
 std::uint64_t sun_seed(std::uint64_t seed, std::size_t sun);
 
-/// The pose is first searched for globally at the highest sun, then continued from sun to sun toward both ends of the
-/// day, and from there back. Where no mount is free to move nothing is searched: laws move what moves. Depends on the
-/// scene, suns, objective, samples, seeds and replicates alone: any number of workers gives the same bits. When
-/// `solver.stop` is asked, the rows that are done are returned. Throws NoRoom, and what place() throws.
+/// Branches of poses are searched for at all suns at once, suns learn from each other, and the best way through the
+/// branches is taken. Where no mount is free to move nothing is searched: laws move what moves. Depends on the scene,
+/// suns, objective, samples, seeds and replicates alone: any number of workers gives the same bits. When `solver.stop`
+/// is asked, the rows that are done are returned. Throws NoRoom, and what place() throws.
 Schedule make_schedule(const Scene& scene, const std::vector<Moment>& suns, const ScheduleOptions& options);
 
 /// A schedule of poses that are known: `poses` by sun, as in ScheduleRow; steered components stay as the scene has them

@@ -24,7 +24,7 @@ SpoiltPowers SpoiltTracer::operator()(const std::string& name, const std::functi
   if (options_.memory == nullptr) return traced(spoil);
   const auto key = trace_key(scenes_.front(),
                              {.samples = options_.samples, .seed = options_.seed, .replicates = options_.replicates},
-                             "all suns: " + name);
+                             "all suns: " + name + " of " + scenes_.front().text);
   const auto n = static_cast<std::ptrdiff_t>(options_.replicates);
   if (const auto known = options_.memory->numbers(key); known && std::ssize(*known) == 3 * n) {
     const auto at = known->begin();

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "files/names.h"
+#include "steer/limits.h"
 #include "study/heat_numbers.h"
 #include "words/csv_line.h"
 #include "words/day_energy.h"
@@ -151,6 +152,9 @@ std::string schedule_text(const Scene& scene, const Schedule& schedule) {
   for (std::size_t r = 0; r < schedule.rows.front().result.receivers.size(); ++r) text += heat_text(scene, schedule, r);
   if (std::ranges::any_of(schedule.rows, &ScheduleRow::branched))
     text += "* a jump: the best pose does not continue that of the next sun toward noon\n";
+  for (const LimitReached& at : limits_reached(scene, schedule))
+    text += fmt::format("note: '{}' stands at its limit {} = {:g} {} at {} of {}; more room may bring more\n",
+                        at.component, at.limit.key, at.limit.limit, at.limit.unit, at.suns, positions(at.of));
   const auto words = remarks(schedule);
   if (!words.empty()) text += "\n";
   for (const auto& remark : words) text += "warning: " + remark + "\n";

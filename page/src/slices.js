@@ -233,12 +233,16 @@ function gainOf(file, unit) {
   const before = file.estimate("/design/original_mean"),
     after = file.estimate("/design/best_mean");
   if (!before || !after) return undefined;
-  const gain = { value: after.value - before.value, error: Math.hypot(before.error, after.error) };
+  const gain = file.estimate("/design/gain") ?? {
+    value: after.value - before.value,
+    error: Math.hypot(before.error, after.error), // files of before had no gain of common samples
+  };
   return h(
     "p",
     { "data-gain": gain.value },
     `Mean over the suns, from fresh samples: ${withError(before, unit)} before, ${withError(after, unit)} with the ` +
-      `best variant; gain ${withError(gain, unit)}.`,
+      `best variant; gain ${withError(gain, unit)}.` +
+      (file.set("/design/variant").original_kept ? " No variant is better: the scene stays as it was." : ""),
   );
 }
 

@@ -5,6 +5,7 @@
 // learn from each other. What was found is added to the table.
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <atomic>
 #include <chrono>
 #include <cmath>
 #include <cstdio>

@@ -160,6 +160,8 @@ inline Design made_up_design(MadeUp& made) {
   out.searched_suns = 12;
   out.original = made.estimate();
   out.found = made.estimate();
+  out.gain = made.estimate();
+  out.original_kept = true;
   return out;
 }
 

@@ -160,6 +160,7 @@ NamedNumbers expected_hdf5(const MadeUpRun& run) {
   add(out, "/design/variant", {0, 1, 2});
   add(out, "/design/variant@best", 1);
   add(out, "/design/variant@searched_suns", 12);
+  add(out, "/design/variant@original_kept", 1);
   for (std::size_t i = 0; i < 2; ++i) {
     const FreeParameter& p = run.design.parameters[i];
     out[place("/design/low", i)] = p.low;
@@ -171,6 +172,7 @@ NamedNumbers expected_hdf5(const MadeUpRun& run) {
   for (std::size_t v = 0; v < 3; ++v) out[place("/design/objective", v)] = run.design.variants[v].objective;
   add_estimate(out, "/design/original_mean", run.design.original);
   add_estimate(out, "/design/best_mean", run.design.found);
+  add_estimate(out, "/design/gain", run.design.gain);
   return out;
 }
 
@@ -249,6 +251,7 @@ NamedNumbers expected_json(const MadeUpRun& run) {
   out["/design/best_variant"] = 1;
   test::add_json(out, "/design/original_mean", run.design.original);
   test::add_json(out, "/design/best_mean", run.design.found);
+  test::add_json(out, "/design/gain", run.design.gain);
   for (std::size_t i = 0; i < 2; ++i) {
     const FreeParameter& p = run.design.parameters[i];
     const std::string entry = "/design/parameters/" + std::to_string(i);

@@ -195,3 +195,27 @@ TEST_CASE("shape search: a steered mirror's shape, the same bits for any number 
   // … and before the first: nothing.
   CHECK_FALSE(search_design(scene, suns, parameters, options));
 }
+
+TEST_CASE("shape search: where fresh samples call no variant better, the scene stays as it was", "[steer]") {
+  // The disc stands at the focus, and may only be moved away from it.
+  std::string text = dish;
+  text.replace(text.find("[0, 0, 4.9]"), 11, "[0, 0, 5]");
+  const Scene scene = test::read_or_throw(text);
+  const std::string path = "receiver.disc.mount.position_m.z";
+  const Design design = searched(scene, {free_parameter(scene, path, 5.03, 5.6)}, quick(10));
+  CHECK(design.original_kept);
+  CHECK(design.scene.text == scene.text);
+  CHECK(design.gain.value < -10 * design.gain.standard_error);
+  CHECK(design.gain.value == Approx(design.found.value - design.original.value).epsilon(1e-12));
+  REQUIRE(design.schedule.rows.size() == 1);
+  const Estimate &row = design.schedule.rows[0].result.optical_efficiency, &was = design.original;
+  CHECK(std::fabs(row.value - was.value) < 5 * std::hypot(row.standard_error, was.standard_error));
+  // The scene itself, tried alone, gains nothing, and that to the bit: both are traced with the same samples.
+  const Design same = searched(scene, {free_parameter(scene, path, 4.5, 5.5)}, quick(1));
+  CHECK(same.gain.value == 0);
+  CHECK(same.gain.standard_error == 0);
+  CHECK_FALSE(same.original_kept);  // it is the scene
+  // What common samples know better than separate ones: a tenth of a millimetre off the focus.
+  const Design near = searched(scene, {free_parameter(scene, path, 5.0001, 5.6)}, quick(1));
+  CHECK(near.gain.standard_error < 0.5 * std::hypot(near.found.standard_error, near.original.standard_error));
+}

@@ -106,21 +106,56 @@ TEST_CASE("schedule: a stop keeps the suns that are done", "[steer]") {
   CHECK(make_schedule(scene, suns, options).rows.empty());
 }
 
-TEST_CASE("schedule: a stop on the way back is one, though every sun is done", "[steer]") {
+TEST_CASE("schedule: suns between the knots are those of a search, and cost no more than a look", "[steer]") {
   const Scene scene = test::read_or_throw(test::small_bowl);
-  const auto suns = about_noon(scene);
   ScheduleOptions options = quick();
-  options.workers = test::workers(1);
-  CHECK_FALSE(make_schedule(scene, suns, options).interrupted());
-  Stop stop;
-  options.solver.stop = &stop;
-  options.progress = [&](std::size_t done) {
-    if (done == suns.size()) stop.ask();
-  };
-  const Schedule part = make_schedule(scene, suns, options);
-  CHECK(part.rows.size() == suns.size());
-  CHECK(part.stopped);
-  CHECK(part.interrupted());
+  const auto suns = about_noon(scene);
+  const auto often = moments_of_day(station_of(scene), {2026, 6, 21, 60}, 300, 70 * degree);
+  const Schedule half_hours = make_schedule(scene, suns, options), minutes = make_schedule(scene, often, options);
+  REQUIRE(minutes.rows.size() == often.size());
+  std::size_t met = 0;
+  for (const ScheduleRow& row : half_hours.rows) {
+    const auto same =
+        std::ranges::find(minutes.rows, row.sun.posix_s, [](const ScheduleRow& r) { return r.sun.posix_s; });
+    REQUIRE(same != minutes.rows.end());
+    ++met;
+    const Estimate &one = row.result.optical_efficiency, &other = same->result.optical_efficiency;
+    CHECK(other.value > one.value * 0.99 - 4 * std::hypot(one.standard_error, other.standard_error));
+  }
+  CHECK(met == suns.size());
+  for (std::size_t i = 1; i < minutes.rows.size(); ++i)
+    CHECK(length(minutes.rows[i].poses[0].offset_m - minutes.rows[i - 1].poses[0].offset_m) < 0.3);
+}
+
+TEST_CASE("schedule: a scene that is alike on both sides of the meridian has a day that is so too", "[steer]") {
+  // The best of the morning, mirrored, is as good in the afternoon: what the one finds, the other must find.
+  const Scene scene = test::read_or_throw(test::small_bowl);
+  std::vector<Moment> suns;
+  for (int hour = -5; hour <= 5; ++hour) {
+    const double angle = hour * 13 * degree;  // about the axis of a day at the equinox, at 40 degrees of latitude
+    const double c = std::cos(40 * degree), s = std::sin(40 * degree);
+    suns.push_back(
+        {.to_sun = {std::sin(angle), -s * std::cos(angle), c * std::cos(angle)}, .posix_s = 3600.0 * hour + 43200});
+  }
+  for (const std::uint64_t seed : {1, 2, 3}) {
+    CAPTURE(seed);
+    ScheduleOptions options = quick();
+    options.solver.seed = seed;
+    options.samples = 1 << 16;
+    options.replicates = 16;
+    const Schedule day = make_schedule(scene, suns, options);
+    REQUIRE(day.rows.size() == suns.size());
+    double best = 0;
+    for (const ScheduleRow& row : day.rows) best = std::max(best, row.result.optical_efficiency.value);
+    for (std::size_t i = 0; i < suns.size() / 2; ++i) {
+      CAPTURE(i);
+      const Estimate &morning = day.rows[i].result.optical_efficiency,
+                     &evening = day.rows[suns.size() - 1 - i].result.optical_efficiency;
+      if (std::max(morning.value, evening.value) < 0.02 * best) continue;
+      const double error = std::hypot(morning.standard_error, evening.standard_error);
+      CHECK(std::fabs(morning.value - evening.value) < 0.01 * best + 4 * error);
+    }
+  }
 }
 
 TEST_CASE("schedule: the scene's own sun needs no site", "[steer]") {

@@ -22,7 +22,7 @@ const Vec target_m{1.2, 0.5, 2.6};
 struct Solved {
   Scene scene = test::paraboloid_and_fold();
   PoseSolver solver{scene, {.samples = 1 << 12}};
-  Solution best = solver.globally(own_moment(scene), *test::workers(2)), lost{{1, 1, 1}, 0, false};
+  Solution best = solver.globally(own_moment(scene), *test::workers(2)), lost{{1, 1, 1}, 0};
 };
 
 TEST_CASE("solver: absorbed power is that of the moment's DNI, which its memory tells from another's", "[steer]") {
@@ -88,46 +88,31 @@ TEST_CASE("solver: any number of threads finds the same bits", "[steer]") {
   CHECK(solver.globally(own_moment(scene), *test::workers(7)).coordinates == one.coordinates);
 }
 
-TEST_CASE("solver: leaves a poor branch for a better one, and says so", "[steer]") {
+TEST_CASE("solver: of the poses around, the better branch is taken", "[steer]") {
   const auto& [scene, solver, best, lost] = Solved();
-  const Solution next = solver.onward(own_moment(scene), std::vector{lost}, *test::workers(2));
-  CHECK(next.branched);
-  CHECK(next.value > 0.98 * best.value);
-  const Solution same = solver.onward(own_moment(scene), std::vector{best}, *test::workers(2));
-  CHECK_FALSE(same.branched);
-  CHECK(same.value >= best.value);
+  const Moment sun = own_moment(scene);
+  const Solution found = solver.between(sun, std::vector{lost, best});
+  CHECK(found.value >= best.value);
+  CHECK_FALSE(solver.leaps(sun, best, sun, found));
+  CHECK(solver.leaps(sun, lost, sun, found));
+  // Where no pose around has light, it stays dark: a look over the whole range is not made here.
+  CHECK(solver.between(sun, std::vector{lost}).value == 0);
 }
 
-TEST_CASE("solver: the same hill, climbed a little further, is no branch", "[steer]") {
-  // Tilt alone is free: one hill, a tenth of a degree or so wide, where 0.2 of the range, the least way to another, is
-  // 8 degrees. Of so few samples each ray is a step of a percent, and climbs end apart in value by more than a branch
-  // must gain.
-  Scene scene = test::paraboloid_and_fold();
-  auto& mount = std::get<SteeredMount>(scene.components[1].mount);
-  mount.travel_m = {0, 0, 0};
-  mount.offset_m = {0, 0, 0.3};
-  for (std::uint64_t seed = 1; seed <= 8; ++seed) {
-    CAPTURE(seed);
-    const PoseSolver solver(scene, {.samples = 1 << 8, .seed = seed});
-    const Solution top = solver.globally(own_moment(scene), *test::workers(2));
-    REQUIRE(top.value > 0);
-    Solution flank = top;
-    for (double& x : flank.coordinates) x += 0.01;
-    const Solution next = solver.onward(own_moment(scene), std::vector{flank}, *test::workers(2));
-    CHECK_FALSE(PoseSolver::are_apart(next, top));
-    CHECK_FALSE(next.branched);
-  }
-}
-
-TEST_CASE("solver: what a later sun was found on is tried at the one before", "[steer]") {
-  const auto& [scene, solver, best, lost] = Solved();
-  const auto found = solver.backward(own_moment(scene), lost, best, nullptr);
-  REQUIRE(found);
-  CHECK(PoseSolver::are_apart(*found, lost));
-  CHECK_FALSE(PoseSolver::are_apart(*found, best));
-  CHECK(found->value >= best.value);
-  CHECK_FALSE(solver.backward(own_moment(scene), best, lost, nullptr));
-  CHECK_FALSE(solver.backward(own_moment(scene), *found, best, nullptr));  // the same hill
+TEST_CASE("solver: moving on, what travel costs is weighed", "[steer]") {
+  const Solved known;
+  const Moment sun = own_moment(known.scene);
+  // Half a degree off: the light moves by 1.3 m x 2 x 9 mrad = 23 mm, more than the disc's half width of 20 mm.
+  Solution off = known.best;
+  for (std::size_t k : {1, 2}) off.coordinates[k] -= 0.5 / 40;
+  const auto moved = [&](double cost_per_m) {
+    const PoseSolver solver(known.scene, {.samples = 1 << 12, .travel_cost_per_m = cost_per_m});
+    return solver.onward(sun, known.best, off);
+  };
+  CHECK(moved(0).value >= 0.99 * known.best.value);
+  CHECK(moved(1e6).coordinates == off.coordinates);
+  const double stays = moved(1e6).value;
+  CHECK(stays < 0.9 * known.best.value);
 }
 
 TEST_CASE("solver: nothing free, no room, stopped", "[steer]") {
