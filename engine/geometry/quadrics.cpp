@@ -126,9 +126,9 @@ std::string Conic::words(const AnyOutline& outline) const {
   return conic_words(curvature_per_m, q, rim_m, conic_sag(curvature_per_m, q, rim_m));
 }
 
-// The farthest point of the outline is no nearer to the plane of symmetry than its edge.
+// The length of a trough has no part in its slope: it is steepest where the outline reaches farthest in x.
 double Trough::steepest_sine(const AnyOutline& outline) const {
-  return steepest_sine_at(*this, radius_span_m(outline).largest_m);
+  return steepest_sine_at(*this, extent_m(outline));
 }
 double Trough::extent_m(const AnyOutline& outline) const {
   const Box2 bounds = catoptra::box(outline);

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <functional>
 #include <numeric>
+#include <stdexcept>
 
 #include "geometry/area.h"
 
@@ -11,14 +12,28 @@ namespace catoptra {
 
 namespace {
 
-/// Of a closed surface: not its box's, which is a hair larger. 0 where it holds no map.
+/// The height of a closed surface's upper end. (Its box is a hair larger.) Throws where the surface holds no map.
 double top_m(const AnySurface& surface) {
   return std::visit(
       []<Surface S>(const S& s) -> double {
-        if constexpr (RoundBody<S>) return s.top_m();
-        return 0;
+        if constexpr (RoundBody<S>) {
+          return s.top_m();
+        } else {
+          throw std::invalid_argument("a flux map needs a surface above an outline, a tube, a cone or a ball");
+        }
       },
       surface);
+}
+
+/// Bins of a row, all alike, in groups of neighbours: the number of groups, and the bins of the smallest group, are so
+/// chosen that no group has less than `least_m2`, unless the whole row has less.
+void join_row(double bin_m2, double least_m2, int count, int first_bin, int apart, std::vector<int>& host) {
+  const int wanted = static_cast<int>(std::fmin(std::ceil(least_m2 / bin_m2), count));
+  const int groups = count / wanted;
+  for (int i = 0; i < count; ++i) {
+    const int begin = (i * groups / count * count + groups - 1) / groups;  // the first of the group that holds i
+    host[first_bin + i * apart] = first_bin + begin * apart;
+  }
 }
 
 }  // namespace
@@ -75,7 +90,13 @@ FluxMap FluxGrid::blank_map() const {
 std::vector<int> FluxGrid::hosts(const std::vector<double>& area_m2) const {
   std::vector<int> host(area_m2.size());
   std::iota(host.begin(), host.end(), 0);
-  if (unrolled_) return host;
+  if (unrolled_) {
+    const double least_m2 = smallest_share_of_bin * *std::ranges::max_element(area_m2);
+    for (int j = 0; j < count_[1]; ++j) {
+      if (area_m2[j] > 0 && area_m2[j] < least_m2) join_row(area_m2[j], least_m2, count_[0], j, count_[1], host);
+    }
+    return host;
+  }
   // The rectangle's: that of a whole bin on a curved surface is no smaller.
   const double sliver_m2 = smallest_share_of_bin / (per_unit_[0] * per_unit_[1]);
   // The largest of four neighbours, if it is larger than the bin: each step leads uphill, so none leads in a circle.

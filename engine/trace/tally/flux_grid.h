@@ -10,13 +10,15 @@ namespace catoptra {
 
 inline constexpr int radius_bins = 256;
 
-/// A bin of which the rim leaves a smaller share than this is counted together with a neighbour.
+/// A bin of which the rim leaves a smaller share than this is counted together with a neighbour; so is a bin near the
+/// tip of a cone that is a smaller share of the largest one.
 inline constexpr double smallest_share_of_bin = 0.25;
 
 /// A receiver's bins. Surfaces above an outline are mapped on (x, y); tubes, cones and balls are unrolled on (azimuth
 /// from x toward y, height along the axis), which for tube and ball gives bins of equal area (Archimedes).
 class FluxGrid {
  public:
+  /// Throws std::invalid_argument for walls that have neither an outline nor a map: compound parabolas, correctors.
   FluxGrid(const AnySurface& surface, const AnyOutline& outline, std::array<int, 2> bins);
 
   int bins() const { return count_[0] * count_[1]; }
@@ -47,10 +49,11 @@ class FluxGrid {
 
   /// The empty map: axes and the area of each bin that belongs to the surface.
   FluxMap blank_map() const;
-  /// For each bin the one that it is counted with: itself, or where the rim leaves a sliver of it (less than
-  /// `smallest_share_of_bin`), on which a ray or two would pass for a peak, the largest of its neighbours, that beside
-  /// it before that across a corner. `area_m2`: of the blank map. Bins of an unrolled map are whole. A sliver without a
-  /// larger neighbour stays alone.
+  /// For each bin the one that it is counted with. Most bins are counted alone. A sliver (see smallest_share_of_bin) is
+  /// not: one or two rays on it would pass for a peak. What the rim leaves of a bin is counted with its largest
+  /// neighbour; a neighbour beside it comes before one across a corner. Without a larger neighbour it stays alone.
+  /// Toward the tip of a cone whole bins become slivers, a row at a time: there neighbours of a row are counted
+  /// together, all of the row if need be. `area_m2`: of the blank map.
   std::vector<int> hosts(const std::vector<double>& area_m2) const;
   std::vector<double> radius_edges_m() const;
 

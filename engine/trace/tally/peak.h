@@ -13,8 +13,9 @@ struct Peak {
 };
 
 /// `map` has its means and errors; `host` tells with which bin each is counted (FluxGrid::hosts); the bins' counts
-/// stand in each replicate's ledger from `first_bin` on, `watts` a count of weight 1. Two replicates or more. Bins that
-/// shrink to less than smallest_share_of_bin, toward a cone's apex, are no peak: few rays fall there.
+/// stand in each replicate's ledger from `first_bin` on, `watts` a count of weight 1. Two replicates or more. A bin
+/// that has less than smallest_share_of_bin of the largest one's area, its guests counted in, is no peak: few rays fall
+/// there.
 Peak peak_of(const FluxMap& map, std::span<const int> host, std::span<const Ledger> replicates, std::size_t first_bin,
              double watts);
 

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstdlib>
 #include <numeric>
+#include <stdexcept>
 #include <utility>
 
 using namespace catoptra;
@@ -77,10 +78,69 @@ TEST_CASE("slivers are counted with the largest of their neighbours, whole bins 
   }
   CHECK(alone_small > 0);
   CHECK(moved > 0);
-  // Bins of a cone shrink toward its apex, but are whole.
-  const FluxGrid cone(Cone{1, 1, 1, 1}, Whole{}, {8, 30});
-  const auto alone = cone.hosts(cone.blank_map().area_m2);
-  for (int b = 0; b < cone.bins(); ++b) CHECK(alone[b] == b);
+  // All bins of a tube, and of a ball, are as large.
+  for (const AnySurface& surface : {AnySurface{Cylinder{0.4, 0.75, 1}}, AnySurface{Ball{2, 1}}}) {
+    const FluxGrid grid(surface, Whole{}, {8, 30});
+    const auto alone = grid.hosts(grid.blank_map().area_m2);
+    for (int b = 0; b < grid.bins(); ++b) CHECK(alone[b] == b);
+  }
+}
+
+TEST_CASE("slivers of any outline are counted with a bin that is none", "[trace][flux]") {
+  for (const AnyOutline& outline :
+       {AnyOutline{Sector(Ring{0, 1, {}}, 0.3, 1.2)}, AnyOutline{Sector(Ring{0.4, 1, {2, -1}}, 2, 4)},
+        AnyOutline{Polygon({{0, 0}, {3, 0.4}, {1, 2}})}, AnyOutline{Ring{0.5, 1, {}}}}) {
+    const FluxGrid grid(Plane{}, outline, {37, 20});
+    const auto area = grid.blank_map().area_m2;
+    const auto host = grid.hosts(area);
+    const Box2 bounds = box(outline);
+    const double whole = (bounds.high.x - bounds.low.x) * (bounds.high.y - bounds.low.y) / (37 * 20);
+    int slivers = 0, left = 0;
+    for (int b = 0; b < grid.bins(); ++b) {
+      const bool sliver = area[b] > 0 && area[b] < 0.25 * whole;
+      slivers += sliver ? 1 : 0;
+      left += sliver && area[host[b]] < 0.25 * whole ? 1 : 0;
+      if (!sliver) CHECK(host[b] == b);
+    }
+    CAPTURE(outline.index());
+    CHECK(slivers > 10);
+    CHECK(left == 0);
+  }
+}
+
+TEST_CASE("bins near the tip of a cone are counted with neighbours at their height", "[trace][flux]") {
+  // Radius r = 1 + z up to z = 1: of n rows row j, from the tip, has (2 j + 1) / (2 n - 1) of the last row's area.
+  for (const double growth : {1.0, -1.0}) {
+    constexpr int around = 10, rows = 30;
+    const FluxGrid grid(Cone{1, growth, 1, 1}, Whole{}, {around, rows});
+    const auto area = grid.blank_map().area_m2;
+    const auto host = grid.hosts(area);
+    for (int row = 0; row < rows; ++row) {
+      const int from_tip = growth > 0 ? row : rows - 1 - row;
+      const double share = (2 * from_tip + 1) / 59.0;  // of the largest bin
+      CAPTURE(growth, from_tip);
+      for (int i = 0, left = 0; i < around; ++i, --left) {
+        const int bin = i * rows + row;
+        if (left == 0) {  // a group begins
+          CHECK(host[bin] == bin);
+          while (i + left < around && host[(i + left) * rows + row] == bin) ++left;
+          REQUIRE(left > 0);
+          // As many as make up a quarter, or all; never so many that two groups could be made of them.
+          CHECK((left * share > 0.25 || left == around));
+          CHECK(((left / 2) * share < 0.25 || left == 1));
+        } else {
+          CHECK(host[bin] == host[bin - rows]);
+        }
+      }
+    }
+    CHECK(host[(around - 1) * rows + (growth > 0 ? 0 : rows - 1)] == (growth > 0 ? 0 : rows - 1));  // a ring of 10 / 59
+  }
+}
+
+TEST_CASE("surfaces that hold no flux map are refused", "[trace][flux]") {
+  CHECK_THROWS_WITH(FluxGrid(Cpc(CpcProfile(0.5, 0.1)), Whole{}, {8, 8}),
+                    "a flux map needs a surface above an outline, a tube, a cone or a ball");
+  CHECK_THROWS_AS(FluxGrid(CpcTrough(CpcProfile(0.5, 0.1), 2), Whole{}, {8, 8}), std::invalid_argument);
 }
 
 TEST_CASE("the radius of a place counts from the middle of the outline, east and north apart", "[trace][flux]") {
