@@ -7,6 +7,7 @@
 
 #include "trace/tally/by_component.h"
 #include "trace/tally/peak.h"
+#include "trace/tally/unseen.h"
 
 namespace catoptra {
 
@@ -44,18 +45,22 @@ void fill_budget(TraceResult& out, const Plan& plan, const LedgerLayout& layout,
     left_over.push_back(full_power_W - std::accumulate(terms.begin(), terms.end(), 0.0));
   }
   out.closure = mean_of(left_over);
-  // Weights are counted in whole steps: of no account, but where nothing else varies, all that there is. And a choice
-  // between mirrors whose odds lie within a sample's share of a whole number of samples may fall alike in all
-  // replicates, which then agree on what is a little wrong: by 3 samples at most, the rule of three says.
+  // Weights are counted in whole steps. This rounding is of no account, unless nothing else varies. And where a sample
+  // first chooses a mirror, the odds may lie close to a whole number of samples. Then all replicates may choose alike,
+  // and agree on a number that is a little wrong: by 3 samples at most, by the rule of three.
   constexpr double most_counts = 100, unseen = 3;
   const bool chooses =
       plan.entries.components.size() > 1 || plan.components[plan.entries.components.front()].copies > 1;
   const double floor = most_counts / fixed_steps_per_unit + (chooses ? unseen / static_cast<double>(out.samples) : 0);
   out.closure.standard_error = std::hypot(out.closure.standard_error, floor * plan.reference_power_W());
+  const auto possible = possible_terms(plan, layout);
+  const double one_sample_W = plan.reference_power_W() / static_cast<double>(out.samples);
   for (std::size_t t = 0; t < term_count; ++t) {
     std::vector<double> values;
     for (const auto& terms : out.budget_by_replicate) values.push_back(terms[t]);
     out.budget[t] = mean_of(values);
+    if (std::ranges::any_of(possible, [&](const PossibleTerms& terms) { return terms[t]; }))
+      out.budget[t] = with_unseen(out.budget[t], one_sample_W);
   }
   out.incident_power_W = full_power_W - out.budget[static_cast<std::size_t>(Term::cosine)].value;
   const Estimate& absorbed = out.budget[static_cast<std::size_t>(Term::absorbed)];
@@ -65,6 +70,11 @@ void fill_budget(TraceResult& out, const Plan& plan, const LedgerLayout& layout,
 /// What arrives on all receivers, and what leaves the last mirror unblocked, by replicate; in counts.
 struct Reaching {
   std::vector<double> arriving, leaving;
+
+  /// Of what leaves the last mirror: the share that arrives, by replicate in `part`.
+  Estimate share(const std::vector<double>& part) const {
+    return with_unseen(ratio_of(part, leaving), 1 / std::accumulate(leaving.begin(), leaving.end(), 0.0));
+  }
 };
 Reaching reaching(const std::vector<Ledger>& replicates, const LedgerLayout& layout) {
   Reaching out;
@@ -111,7 +121,8 @@ void fill_flux(ReceiverResult& out, const BlankReceiver& blank, const std::vecto
     for (auto g = first_guest; g != guest; ++g) set(g->second);
   }
   const Peak peak = peak_of(map, host, replicates, first_bin, watts_per_copy);
-  out.peak_concentration = times(peak.flux_W_m2, 1 / dni_W_m2);
+  const double one_sample_W_m2 = watts_per_copy / static_cast<double>(replicates.size()) / map.area_m2[peak.bin];
+  out.peak_concentration = times(with_unseen(peak.flux_W_m2, one_sample_W_m2), 1 / dni_W_m2);
   const std::size_t columns = map.second.edges.size() - 1;
   const auto middle = [](const FluxAxis& axis, std::size_t i) { return (axis.edges[i] + axis.edges[i + 1]) / 2; };
   out.peak_at = {middle(map.first, peak.bin / columns), middle(map.second, peak.bin % columns)};
@@ -158,7 +169,8 @@ void warn_of_rare_events(TraceResult& out, const std::vector<Ledger>& replicates
   }
 }
 
-/// Few replicates know their own error badly: Student's t keeps false alarms as rare as five errors of 32 are.
+/// From few replicates the error itself is uncertain. By Student's t, false alarms stay as rare as beyond five errors
+/// of 32 replicates.
 void warn_of_open_budget(TraceResult& out) {
   const double errors = std::fabs(out.closure.value) / out.closure.standard_error;
   if (!(errors > std::fmax(5, student_t_factor(1 - 1e-5, out.replicates)))) return;
@@ -172,7 +184,7 @@ void warn_of_open_budget(TraceResult& out) {
 
 Estimate intercept_factor(const std::vector<Ledger>& replicates, const LedgerLayout& layout) {
   const Reaching r = reaching(replicates, layout);
-  return ratio_of(r.arriving, r.leaving);
+  return r.share(r.arriving);
 }
 
 BlankResult blank_result(const Plan& plan, const Scene& scene, const LedgerLayout& layout) {
@@ -210,7 +222,7 @@ TraceResult summarise(const Plan& plan, const BlankResult& blank, const LedgerLa
   out.by_component = powers_by_component(plan, layout, replicates, watts);
   for (std::size_t c = 0; c < out.by_component.size(); ++c) out.by_component[c].name = blank.components[c];
   const Reaching all = reaching(replicates, layout);
-  out.intercept_factor = ratio_of(all.arriving, all.leaving);
+  out.intercept_factor = all.share(all.arriving);
 
   for (std::size_t r = 0; r < plan.receivers.size(); ++r) {
     const ComponentPlan& component = plan.components[plan.receivers[r]];
@@ -218,13 +230,17 @@ TraceResult summarise(const Plan& plan, const BlankResult& blank, const LedgerLa
     ReceiverResult receiver;
     receiver.name = blank.receivers[r].name;
     receiver.area_m2 = blank.receivers[r].area_m2;
-    const auto scalar = [&](int which, double factor) { return across(replicates, place.scalars + which, factor); };
-    receiver.intercept_factor = ratio_of(scalar(LedgerLayout::arriving, 1), all.leaving);
-    receiver.arriving_power_W = mean_of(scalar(LedgerLayout::arriving, watts));
-    receiver.absorbed_power_W = mean_of(scalar(LedgerLayout::absorbed, watts));
-    receiver.direct_power_W = mean_of(scalar(LedgerLayout::direct, direct_watts));
+    // A count's mean, times what one of weight 1 stands for in a replicate.
+    const auto scalar = [&](int which, double factor) {
+      return with_unseen(mean_of(across(replicates, place.scalars + which, factor)),
+                         factor / static_cast<double>(replicates.size()));
+    };
+    receiver.intercept_factor = all.share(across(replicates, place.scalars + LedgerLayout::arriving, 1));
+    receiver.arriving_power_W = scalar(LedgerLayout::arriving, watts);
+    receiver.absorbed_power_W = scalar(LedgerLayout::absorbed, watts);
+    receiver.direct_power_W = scalar(LedgerLayout::direct, direct_watts);
     fill_flux(receiver, blank.receivers[r], replicates, place.flux, watts / component.copies, plan.dni_W_m2);
-    receiver.mean_concentration = mean_of(scalar(LedgerLayout::on_front, watts / (receiver.area_m2 * plan.dni_W_m2)));
+    receiver.mean_concentration = scalar(LedgerLayout::on_front, watts / (receiver.area_m2 * plan.dni_W_m2));
     receiver.enclosed = enclosed_power(layout.grids[r], blank.receivers[r], replicates, place.radii);
     out.receivers.push_back(std::move(receiver));
   }

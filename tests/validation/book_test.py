@@ -50,6 +50,11 @@ class Verdict(unittest.TestCase):
         exact = a_case()
         exact.compare("no spread, and wrong", 1.0, Estimate(1.0001, 0.0, "c", 32))
         self.assertFalse(exact.passed)
+        alike = a_case()
+        alike.compare("all samples alike, and right", 1.0, Estimate(1 + 1e-15, 1e-6, "d", 32))
+        alike.compare("the next of this run", 1.0, Estimate(1.01, 0.01, "d", 32))
+        self.assertTrue(alike.passed)
+        self.assertEqual([row.counts for row in alike.rows], [False, True])
 
     def test_not_a_number_disagrees(self):
         case = a_case()

@@ -1,6 +1,7 @@
 #include "trace/tally/by_component.h"
 
 #include "geometry/area.h"
+#include "trace/tally/unseen.h"
 
 namespace catoptra {
 
@@ -21,6 +22,8 @@ std::vector<ComponentPowers> powers_by_component(const Plan& plan, const LedgerL
         component.incident_known_W;
   }
   std::vector<ComponentPowers> out(not_known_W.size());
+  const auto possible = possible_terms(plan, layout);
+  const double one_sample_W = watts / static_cast<double>(replicates.size());
   std::vector<double> values;
   for (int c = 0; c < layout.components; ++c) {
     for (std::size_t t = 0; t < term_count; ++t) {
@@ -31,6 +34,7 @@ std::vector<ComponentPowers> powers_by_component(const Plan& plan, const LedgerL
         values.push_back(term == Term::cosine ? not_known_W[c] - counted_W : counted_W);
       }
       out[c].terms[t] = mean_of(values);
+      if (possible[static_cast<std::size_t>(c)][t]) out[c].terms[t] = with_unseen(out[c].terms[t], one_sample_W);
     }
   }
   return out;
