@@ -33,15 +33,14 @@ void Workers::each(std::uint64_t n, const std::function<void(std::uint64_t, int)
     for (std::uint64_t i = 0; i < n; ++i) body(i, 0);
     return;
   }
-  // Isolated: a body that waits for others of its own call takes up none of an outer call, which might be long, or have
-  // its slot.
-  arena_->arena.execute([&] {
-    tbb::this_task_arena::isolate([&] {
-      tbb::parallel_for(
-          std::uint64_t{0}, n, [&](std::uint64_t i) { body(i, tbb::this_task_arena::current_thread_index()); },
-          tbb::simple_partitioner());
-    });
-  });
+  const auto all = [&] {
+    tbb::parallel_for(
+        std::uint64_t{0}, n, [&](std::uint64_t i) { body(i, tbb::this_task_arena::current_thread_index()); },
+        tbb::simple_partitioner());
+  };
+  // Isolated: a thread that waits for the rest of this call takes up no piece of an outer one. That piece might be
+  // long, and it would have the slot of the body that waits.
+  arena_->arena.execute([&] { tbb::this_task_arena::isolate(all); });
 }
 
 void run_all(Workers& workers, const std::vector<std::function<void()>>& tasks) {

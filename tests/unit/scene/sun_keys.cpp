@@ -154,5 +154,46 @@ mount = {{ kind = "fixed", position_m = [0, 0, 6], axis = [0, 0, -1] }}
   CHECK(shaded_by(16.5).find("keeps the sun from") != std::string::npos);
 }
 
+TEST_CASE("shade is looked for on each copy of a mirror, not on the first alone", "[scene][messages]") {
+  // Flat squares of 2 m whose middles stand at x = -15, -5, 5 and 15 m, under a sun straight above; and a lid above
+  // them, which covers some of them wholly.
+  const auto shaded_by = [](double x_m, double width_m) {
+    return complaints(fmt::format(R"(schema = 1
+[sun]
+azimuth_deg = 180
+elevation_deg = 90
+[finish.silver]
+kind = "mirror"
+reflectance = 0.94
+[finish.black]
+kind = "absorber"
+absorptance = 0.95
+[[primary]]
+name = "flats"
+shape = {{ kind = "plane" }}
+aperture = {{ kind = "rectangle", width_m = 2, length_m = 2 }}
+finish = "silver"
+mount = {{ kind = "heliostat", position_m = [0, 0, 1], aim_m = [0, 0, 60] }}
+array = {{ kind = "grid", count = [4, 1], spacing_m = [10, 10] }}
+[[secondary]]
+name = "lid"
+shape = {{ kind = "plane" }}
+aperture = {{ kind = "rectangle", width_m = {}, length_m = 4 }}
+finish = "silver"
+mount = {{ kind = "fixed", position_m = [{}, 0, 20], axis = [0, 0, -1] }}
+[[receiver]]
+name = "can"
+shape = {{ kind = "cylinder", radius_m = 0.5, length_m = 2 }}
+finish = "black"
+mount = {{ kind = "fixed", position_m = [0, 0, 60] }}
+)",
+                                  width_m, x_m));
+  };
+  // Over all but the first: three quarters. Over the first alone: a quarter, which is no fault.
+  CHECK(shaded_by(5, 24).find("secondary 'lid' keeps the sun from 75 % of primary 'flats'") != std::string::npos);
+  CHECK(shaded_by(-15, 4).find("keeps the sun from") == std::string::npos);
+  CHECK(shaded_by(0, 34).find("keeps the sun from 100 %") != std::string::npos);
+}
+
 }  // namespace
 }  // namespace catoptra

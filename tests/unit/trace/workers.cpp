@@ -2,6 +2,8 @@
 
 #include <atomic>
 #include <catch2/catch.hpp>
+#include <chrono>
+#include <oneapi/tbb/global_control.h>
 #include <stdexcept>
 #include <thread>
 #include <vector>
@@ -41,6 +43,29 @@ TEST_CASE("workers: a body that calls them again keeps its slot to itself", "[tr
   });
   CHECK(inner == 600);
   CHECK_FALSE(shared);
+}
+
+TEST_CASE("workers: who waits in a nested call takes up no other piece of the outer one", "[trace][workers]") {
+  // Three threads: one calls within its body, a second takes a piece of that call, and the first waits for it while the
+  // third has pieces of the outer call left. Which thread takes what is chance, so the call is made many times. Each
+  // piece sleeps, so that there is somebody to wait for.
+  const tbb::global_control three(tbb::global_control::max_allowed_parallelism, 3);
+  Workers workers(3);
+  std::vector<std::atomic<int>> deep(3);
+  std::atomic<int> entered_again = 0, inner = 0;
+  constexpr int calls = 150, outer = 12, pieces = 4;
+  for (int call = 0; call < calls; ++call) {
+    workers.each(outer, [&](std::uint64_t, int slot) {
+      if (deep.at(static_cast<std::size_t>(slot))++ > 0) ++entered_again;
+      workers.each(pieces, [&](std::uint64_t, int) {
+        std::this_thread::sleep_for(std::chrono::microseconds(30));
+        ++inner;
+      });
+      --deep[static_cast<std::size_t>(slot)];
+    });
+  }
+  CHECK(inner == calls * outer * pieces);
+  CHECK(entered_again == 0);
 }
 
 TEST_CASE("workers: several callers at once are all served", "[trace][workers]") {
