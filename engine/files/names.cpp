@@ -20,15 +20,6 @@ std::vector<std::string> remarks(const TraceResult& result) {
   return words;
 }
 
-double azimuth_deg(const Vec& to_sun) {
-  const double angle = std::atan2(to_sun.x, to_sun.y) / units::degree_rad;
-  return angle < 0 ? angle + 360 : angle;
-}
-
-double elevation_deg(const Vec& to_sun) {
-  return std::atan2(to_sun.z, std::hypot(to_sun.x, to_sun.y)) / units::degree_rad;
-}
-
 std::vector<std::string> remarks(const Schedule& schedule) {
   std::vector<std::string> out;
   for (const auto& row : schedule.rows)

@@ -8,6 +8,7 @@
 #include "steer/realisations.h"
 #include "steer/schedule.h"
 #include "steer/tolerance.h"
+#include "sun/bearing.h"
 #include "trace/result.h"
 
 namespace catoptra {
@@ -16,10 +17,6 @@ namespace catoptra {
 /// run that was stopped. Every output shows them.
 std::vector<std::string> remarks(const TraceResult& result);
 std::vector<std::string> remarks(const Schedule& schedule);
-
-/// Where the sun stands, from north clockwise and above the horizon, for readers; `to_sun` is unit.
-double azimuth_deg(const Vec& to_sun);
-double elevation_deg(const Vec& to_sun);
 
 /// "2026-06-21T13:30:00+01:00", or "…Z" for `local` false; the scene's own words where the row has no time.
 std::string time_text(const Scene& scene, const Moment& sun, bool local);

@@ -5,6 +5,8 @@
 #include <map>
 #include <utility>
 
+#include "geometry/rim.h"
+
 namespace catoptra {
 
 namespace {
@@ -87,11 +89,7 @@ struct ConvexParts {
   std::vector<Corners> operator()(const Whole&) const { return {}; }
   std::vector<Corners> operator()(const Ring& ring) const { return round(ring, 0, 2 * pi); }
   std::vector<Corners> operator()(const Sector& s) const { return round(s.ring(), s.from_rad(), s.span_rad()); }
-  std::vector<Corners> operator()(const Rectangle& r) const {
-    const Vec2 c = r.center_m;
-    const double w = r.half_width_m, l = r.half_length_m;
-    return {{{c.x - w, c.y - l}, {c.x + w, c.y - l}, {c.x + w, c.y + l}, {c.x - w, c.y + l}}};
-  }
+  std::vector<Corners> operator()(const Rectangle& r) const { return {corners_m(r)}; }
   std::vector<Corners> operator()(const Polygon& polygon) const {
     std::vector<Corners> out;
     for (const auto& t : triangles_m(polygon)) out.push_back({t.begin(), t.end()});

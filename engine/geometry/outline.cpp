@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "geometry/rim.h"
+
 namespace catoptra {
 
 namespace {
@@ -79,14 +81,6 @@ RadiusSpan corners_span(const std::vector<Vec2>& corners_m, bool holds_origin) {
   return out;
 }
 
-std::vector<Vec2> corners(const Rectangle& r) {
-  const Vec2 c = r.center_m;
-  return {{c.x - r.half_width_m, c.y - r.half_length_m},
-          {c.x + r.half_width_m, c.y - r.half_length_m},
-          {c.x + r.half_width_m, c.y + r.half_length_m},
-          {c.x - r.half_width_m, c.y + r.half_length_m}};
-}
-
 }  // namespace
 
 Sector::Sector(Ring ring, double from_rad, double span_rad)
@@ -129,7 +123,7 @@ Box2 box(const AnyOutline& outline) {
                                  }
                                  return out;
                                },
-                               [&](const Rectangle& rectangle) { return round(corners(rectangle)); },
+                               [&](const Rectangle& rectangle) { return round(corners_m(rectangle)); },
                                [&](const Polygon& polygon) { return round(polygon.corners_m()); },
                                [](const Whole&) { return Box2{}; }},
                     outline);
@@ -139,7 +133,7 @@ RadiusSpan radius_span_m(const AnyOutline& outline) {
   return std::visit(
       Overloaded{[](const Ring& ring) { return ring_span(ring); },
                  [](const Sector& sector) { return sector_span(sector); },
-                 [](const Rectangle& r) { return corners_span(corners(r), r.contains(0.0, 0.0)); },
+                 [](const Rectangle& r) { return corners_span(corners_m(r), r.contains(0.0, 0.0)); },
                  [](const Polygon& polygon) { return corners_span(polygon.corners_m(), polygon.contains(0.0, 0.0)); },
                  [](const Whole&) {
                    return RadiusSpan{0, 0};

@@ -7,6 +7,13 @@
 
 namespace catoptra {
 
+/// Counter-clockwise.
+inline std::vector<Vec2> corners_m(const Rectangle& r) {
+  const Vec2 c = r.center_m;
+  const double w = r.half_width_m, l = r.half_length_m;
+  return {{c.x - w, c.y - l}, {c.x + w, c.y - l}, {c.x + w, c.y + l}, {c.x - w, c.y + l}};
+}
+
 /// A stretch of an outline's rim, followed with the inside on its left where `sense` is 1 and on its right where -1.
 struct RimEdge {
   Vec2 from, to;
@@ -65,11 +72,7 @@ struct Rim {
     edges.push_back({on(ring.inner_radius_m, from), on(ring.outer_radius_m, from), 1});
     edges.push_back({on(ring.outer_radius_m, to), on(ring.inner_radius_m, to), 1});
   }
-  void operator()(const Rectangle& r) {
-    const Vec2 c = r.center_m;
-    const double w = r.half_width_m, l = r.half_length_m;
-    close({{c.x - w, c.y - l}, {c.x + w, c.y - l}, {c.x + w, c.y + l}, {c.x - w, c.y + l}}, 1);
-  }
+  void operator()(const Rectangle& r) { close(corners_m(r), 1); }
   void operator()(const Polygon& polygon) {
     const auto& corners = polygon.corners_m();
     double twice_area = 0;  // about the first corner

@@ -1,13 +1,14 @@
 // Checks for shading and intersection at the scene's own sun. They are estimates on grids, for warnings only.
 #include <algorithm>
+#include <array>
 #include <fmt/format.h>
 #include <span>
 
 #include "geometry/entrance.h"
-#include "geometry/entry.h"
 #include "scene/check.h"
 #include "scene/placement.h"
 #include "scene/roles.h"
+#include "scene/surface_points.h"
 
 namespace catoptra {
 namespace {
@@ -15,19 +16,11 @@ namespace {
 constexpr int grid = 24;
 constexpr std::size_t most_copies_looked_at = 64;
 
-/// Points on a component's surface, in its own frame.
+/// A grid of points on a component's surface, in its own frame.
 std::vector<Vec> points_on(const Component& component) {
-  std::vector<Vec> out;
-  std::visit(
-      [&](const auto& surface, const auto& outline) {
-        for (int i = 0; i < grid; ++i) {
-          for (int j = 0; j < grid; ++j) {
-            out.push_back(entry_point(surface, outline, (i + 0.5) / grid, (j + 0.5) / grid).point_m);
-          }
-        }
-      },
-      component.surface, component.outline);
-  return out;
+  std::array<double, grid> middles{};
+  for (int i = 0; i < grid; ++i) middles[i] = (i + 0.5) / grid;
+  return points_on(component, middles, middles);
 }
 
 bool is_hit(const Component& component, const Frame& frame, const Vec& from, const Vec& toward) {
@@ -37,19 +30,10 @@ bool is_hit(const Component& component, const Frame& frame, const Vec& from, con
                     component.surface, component.outline);
 }
 
-/// Height of a point above the mirror's surface, along the mirror's axis, or outside a ball; none beside an outline,
-/// and for the other closed surfaces, which are open at their ends.
+/// As height_over_m(); of a ball the height over its outside. The other closed surfaces are open at their ends.
 std::optional<double> height_above_m(const Component& mirror, const Vec& local) {
-  return std::visit(
-      [&](const auto& surface, const auto& outline) -> std::optional<double> {
-        if constexpr (requires { surface.sag(local.x, local.y); }) {
-          if (outline.contains(local.x, local.y)) return local.z - surface.sag(local.x, local.y);
-        } else if constexpr (std::is_same_v<std::decay_t<decltype(surface)>, Ball>) {
-          return length(local) - surface.radius_m;
-        }
-        return std::nullopt;
-      },
-      mirror.surface, mirror.outline);
+  if (const auto* ball = std::get_if<Ball>(&mirror.surface)) return length(local) - ball->radius_m;
+  return height_over_m(mirror, local);
 }
 
 class LayoutChecker {
@@ -142,7 +126,7 @@ class LayoutChecker {
     for (const Vec& p : points) size_m = std::fmax(size_m, length(p));
     for (const Placed& one : copies_[receiver].first(std::min(copies_[receiver].size(), most_copies_looked_at))) {
       for (const Placed& other : copies_[mirror]) {
-        // Only what is near can be inside; the mirror itself is not deeper than it is wide but for odd cases.
+        // A receiver far from the mirror is not inside it: few mirrors are deeper than they are wide.
         if (length(one.frame.origin - other.frame.origin) > size_m + 2 * reach_m) continue;
         int before = 0, behind = 0;
         for (const Vec& local : points) {

@@ -14,6 +14,7 @@
 #include "scene/place_words.h"
 #include "scene/roles.h"
 #include "scene/words.h"
+#include "sun/bearing.h"
 
 namespace catoptra {
 namespace {
@@ -195,9 +196,8 @@ std::string sun_words(const Scene& scene) {
                    2);
   }
   if (!sun.at.empty()) out += wrapped("time: " + sun.at, 2);
-  out += wrapped(fmt::format("azimuth {:.2f}, elevation {:.2f} degrees", azimuth_rad(sun.toward) / units::degree_rad,
-                             std::asin(std::clamp(sun.toward.z, -1.0, 1.0)) / units::degree_rad),
-                 2);
+  out += wrapped(
+      fmt::format("azimuth {:.2f}, elevation {:.2f} degrees", azimuth_deg(sun.toward), elevation_deg(sun.toward)), 2);
   return out + wrapped(fmt::format("DNI {:.4g} W/m2; sunshape {}", sun.dni_W_m2, sunshape_words(sun.shape)), 2);
 }
 

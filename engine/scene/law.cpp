@@ -5,6 +5,8 @@
 #include <fmt/format.h>
 #include <utility>
 
+#include "sun/bearing.h"
+
 namespace catoptra {
 namespace {
 
@@ -43,9 +45,7 @@ void TableMount::complete() {
                                  row[1], pointing.x, pointing.y, pointing.z),
                      {"allowed: an elevation from -90 to 90, an axis of any length but 0"});
     }
-    const double azimuth_rad = row[0] * units::degree_rad, elevation_rad = row[1] * units::degree_rad;
-    rows.push_back({{std::cos(elevation_rad) * std::sin(azimuth_rad), std::cos(elevation_rad) * std::cos(azimuth_rad),
-                     std::sin(elevation_rad)},
+    rows.push_back({direction_of(row[0] * units::degree_rad, row[1] * units::degree_rad),
                     {row[2], row[3], row[4]},
                     unit(pointing),
                     row[8] * units::degree_rad});

@@ -5,7 +5,7 @@
 #include <fmt/format.h>
 
 #include "geometry/bounds.h"
-#include "numeric/field.h"
+#include "sun/bearing.h"
 
 namespace catoptra {
 
@@ -15,16 +15,9 @@ std::string point_text(const Vec& p) {
   return fmt::format("[{:.3f}, {:.3f}, {:.3f}] m", tidy(p.x), tidy(p.y), tidy(p.z));
 }
 
-double azimuth_rad(const Vec& direction) {
-  const double azimuth = std::atan2(direction.x, direction.y);
-  return azimuth < 0 ? azimuth + 2 * pi : azimuth;
-}
-
 std::string heading(const Vec& axis) {
   if (std::hypot(axis.x, axis.y) < 1e-6) return axis.z > 0 ? "straight up" : "straight down";
-  const double elevation_rad = std::asin(std::clamp(axis.z, -1.0, 1.0));
-  return fmt::format("azimuth {:.1f}, elevation {:.1f} degrees", azimuth_rad(axis) / units::degree_rad,
-                     elevation_rad / units::degree_rad);
+  return fmt::format("azimuth {:.1f}, elevation {:.1f} degrees", azimuth_deg(axis), elevation_deg(axis));
 }
 
 /// Of a mirror that is made of panels: how wide they are together, and how far they are turned from its axis.
@@ -53,14 +46,14 @@ std::string place_words(const Component& component, std::span<const Placed> copi
     return fmt::format("stands at {}, faces {}", point_text(frame.origin), heading(frame.ez));
   }
   Box bounds;
-  double least = 1, most = -1, apart = 0;
+  Vec least = copies.front().frame.ez, most = least;
+  double apart = 0;
   for (const Placed& copy : copies) {
     bounds.include(copy.frame.origin);
-    least = std::fmin(least, copy.frame.ez.z);
-    most = std::fmax(most, copy.frame.ez.z);
+    if (copy.frame.ez.z < least.z) least = copy.frame.ez;
+    if (copy.frame.ez.z > most.z) most = copy.frame.ez;
     apart = std::fmax(apart, length(copy.frame.ez - copies.front().frame.ez));
   }
-  const auto elevation_deg = [](double z) { return std::asin(std::clamp(z, -1.0, 1.0)) / units::degree_rad; };
   const std::string facing = apart < 1e-6
                                  ? "all face " + heading(copies.front().frame.ez)
                                  : fmt::format("facing different directions, elevation {:.1f} to {:.1f} degrees",

@@ -9,8 +9,6 @@ namespace catoptra {
 
 /// "[1.000, 2.000, 3.000] m".
 std::string point_text(const Vec& p);
-/// From north by east, 0 to 2 pi.
-double azimuth_rad(const Vec& direction);
 /// Of a unit vector: "straight up", or its azimuth and elevation.
 std::string heading(const Vec& axis);
 /// Of a component that is made of facets: how wide they are together, and how far they are turned from its axis.

@@ -8,25 +8,15 @@
 
 #include "numeric/expects.h"
 #include "scene/law.h"
+#include "scene/steered_pose.h"
 
 namespace catoptra {
 namespace {
 
 /// `frame` turned about its x, then about its new y, right-handed.
 Frame turned(const Frame& frame, double about_x_rad, double about_y_rad) {
-  Frame out = frame;
-  if (about_x_rad != 0) {
-    const double s = std::sin(about_x_rad), c = std::cos(about_x_rad);
-    out.ey = c * frame.ey + s * frame.ez;
-    out.ez = c * frame.ez - s * frame.ey;
-  }
-  if (about_y_rad != 0) {
-    const double s = std::sin(about_y_rad), c = std::cos(about_y_rad);
-    const Vec ex = out.ex, ez = out.ez;
-    out.ex = c * ex - s * ez;
-    out.ez = c * ez + s * ex;
-  }
-  return out;
+  const Frame tilted = about_x_rad == 0 ? frame : turned_about(frame, 0, about_x_rad);
+  return about_y_rad == 0 ? tilted : turned_about(tilted, 1, about_y_rad);
 }
 
 /// `inner` as it stands in the frame of `outer`.
@@ -223,7 +213,7 @@ class Placer {
       return frame;
     });
   }
-  /// The table's poses are those of its ground; the sun that picks one is the sky's.
+  /// The table's poses are along the axes of its ground. The sun that picks one is along the scene's.
   void put(std::size_t i, const TableMount& mount) {
     const auto pose = pose_on_path(mount.rows, to_sun_, mount.reach_rad);
     if (!pose)

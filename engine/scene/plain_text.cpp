@@ -33,24 +33,24 @@ std::size_t character_length(std::string_view text, std::size_t at) {
   return 0;
 }
 
-char32_t character_at(std::string_view text, std::size_t at, std::size_t length) {
-  if (length <= 1) return byte_at(text, at);
-  char32_t out = byte_at(text, at) & (0x7FU >> length);
-  for (std::size_t i = 1; i < length; ++i) out = (out << 6U) | (byte_at(text, at + i) & 0x3FU);
-  return out;
+}  // namespace
+
+TextCharacter character_at(std::string_view text, std::size_t at) {
+  const std::size_t length = character_length(text, at);
+  if (length <= 1) return {length, byte_at(text, at)};
+  char32_t code = byte_at(text, at) & (0x7FU >> length);
+  for (std::size_t i = 1; i < length; ++i) code = (code << 6U) | (byte_at(text, at + i) & 0x3FU);
+  return {length, code};
 }
 
 bool is_control(char32_t c) {
   return c < 0x20 || (c >= 0x7F && c < 0xA0);
 }
 
-}  // namespace
-
 bool refuse_non_text(std::string_view text, Problems& problems) {
   int line = 1, column = 1;
   for (std::size_t at = 0; at < text.size();) {
-    const std::size_t length = character_length(text, at);
-    const char32_t c = character_at(text, at, length);
+    const auto [length, c] = character_at(text, at);
     if (length == 0 || (is_control(c) && c != '\t' && c != '\n' && c != '\r')) {
       const std::string found = length > 1 ? fmt::format("character U+{:04X}", static_cast<unsigned>(c))
                                            : fmt::format("byte 0x{:02x}", byte_at(text, at));
@@ -72,8 +72,7 @@ bool refuse_non_text(std::string_view text, Problems& problems) {
 
 std::optional<char32_t> control_character(std::string_view text) {
   for (std::size_t at = 0; at < text.size();) {
-    const std::size_t length = character_length(text, at);
-    const char32_t c = character_at(text, at, length);
+    const auto [length, c] = character_at(text, at);
     const bool separates = c == 0x2028 || c == 0x2029;
     const bool turns = c == 0x200E || c == 0x200F || (c >= 0x202A && c <= 0x202E) || (c >= 0x2066 && c <= 0x2069);
     if ((is_control(c) && c != '\t') || separates || turns || c == 0xFFFE || c == 0xFFFF) return c;

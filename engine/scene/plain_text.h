@@ -1,10 +1,22 @@
 #pragma once
+#include <cstddef>
 #include <optional>
 #include <string_view>
 
 #include "scene/problem.h"
 
 namespace catoptra {
+
+/// What stands at a place of a text that should be UTF-8 (RFC 3629): bytes that the character takes, 0 where none
+/// begins; and its code, or the byte itself.
+struct TextCharacter {
+  std::size_t length;
+  char32_t code;
+};
+TextCharacter character_at(std::string_view text, std::size_t at);
+
+/// Unicode's general category Cc.
+bool is_control(char32_t c);
 
 /// Reports the first byte that no text file has: a control character other than tab and line ends, or what is no UTF-8
 /// (RFC 3629); false if there is one. Nothing of such a file belongs on a terminal.

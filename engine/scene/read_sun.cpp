@@ -6,6 +6,7 @@
 
 #include "scene/read_kind.h"
 #include "scene/words.h"
+#include "sun/bearing.h"
 #include "sun/ephemeris.h"
 
 namespace catoptra {
@@ -53,11 +54,6 @@ std::optional<Vec> direction_at(const toml::node& node, TableReader& reader, con
                             {fmt::format("allowed: {}", time_example)});
     return std::nullopt;
   }
-}
-
-Vec direction_of(double azimuth_rad, double elevation_rad) {
-  return {std::cos(elevation_rad) * std::sin(azimuth_rad), std::cos(elevation_rad) * std::cos(azimuth_rad),
-          std::sin(elevation_rad)};
 }
 
 /// Either `at` or both angles; anything else is reported.
@@ -143,10 +139,10 @@ std::optional<Sun> read_sun(const toml::node& node, const std::optional<Site>& s
   if (problems.error_count() != errors_before) return std::nullopt;
   if (sun.toward.z <= 0) {
     const std::string when = sun.at.empty() ? std::string() : " at " + sun.at;
-    problems.error(reader.place_of_value(sun.at.empty() ? "elevation_deg" : "at"),
-                   fmt::format("the sun stands below the horizon{}", when),
-                   {fmt::format("found: elevation {:.2f} degrees", std::asin(sun.toward.z) / units::degree_rad),
-                    "allowed: an elevation above 0"});
+    problems.error(
+        reader.place_of_value(sun.at.empty() ? "elevation_deg" : "at"),
+        fmt::format("the sun stands below the horizon{}", when),
+        {fmt::format("found: elevation {:.2f} degrees", elevation_deg(sun.toward)), "allowed: an elevation above 0"});
     return std::nullopt;
   }
   return sun;

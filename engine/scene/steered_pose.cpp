@@ -1,6 +1,8 @@
 #include "scene/steered_pose.h"
 
 #include <cmath>
+#include <tuple>
+#include <utility>
 
 #include "geometry/frame.h"
 
@@ -60,6 +62,16 @@ double twist_rad(const SteeredMount& mount) {
 void turn_to(SteeredMount& mount, const Vec2& tilt_rad, double twist_rad) {
   mount.axis = tilted_axis(mount, tilt_rad);
   mount.roll_rad = std::remainder(twist_rad + carried_roll_rad(mount, tilt_rad), 2 * pi);
+}
+
+Frame turned_about(const Frame& frame, int axis, double angle_rad) {
+  const double s = std::sin(angle_rad), c = std::cos(angle_rad);
+  const auto pair = [&](const Vec& a, const Vec& b) { return std::pair{c * a + s * b, c * b - s * a}; };
+  Frame out = frame;
+  if (axis == 0) std::tie(out.ey, out.ez) = pair(frame.ey, frame.ez);
+  if (axis == 1) std::tie(out.ez, out.ex) = pair(frame.ez, frame.ex);
+  if (axis == 2) std::tie(out.ex, out.ey) = pair(frame.ex, frame.ey);
+  return out;
 }
 
 double roll_of(const Frame& frame) {

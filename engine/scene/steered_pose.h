@@ -20,6 +20,9 @@ double share_of_tilt(const SteeredMount& mount, const Vec2& tilt_rad);
 /// Unlike roll_rad, which counts from the level, it does not leap where the axis passes the vertical.
 double twist_rad(const SteeredMount& mount);
 
+/// `frame` turned about its own x, y or z (0, 1, 2), right-handed.
+Frame turned_about(const Frame& frame, int axis, double angle_rad);
+
 /// The roll by which facing() would make this frame, rad.
 double roll_of(const Frame& frame);
 

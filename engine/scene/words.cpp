@@ -26,10 +26,33 @@ std::size_t edit_distance(std::string_view a, std::string_view b) {
 }
 
 std::string_view without_unit(std::string_view key) {
-  // The endings that people try, right or wrong.
-  static constexpr std::array<std::string_view, 18> endings{"_W_m2", "_kW_m2", "_mrad", "_rad",  "_deg",   "_degrees",
-                                                            "_m",    "_mm",    "_cm",   "_km",   "_meter", "_metres",
-                                                            "_hPa",  "_mbar",  "_Pa",   "_degC", "_C",     "_K"};
+  // Those of the keys, the longer of two alike first; then what people write in their place.
+  static constexpr std::array endings{units::watt_per_square_metre_kelvin.suffix,
+                                      units::watt_per_square_metre.suffix,
+                                      units::per_m3.suffix,
+                                      units::per_m5.suffix,
+                                      units::per_m7.suffix,
+                                      units::per_m9.suffix,
+                                      units::per_metre.suffix,
+                                      units::square_micrometre.suffix,
+                                      units::nanometre.suffix,
+                                      units::milliradian.suffix,
+                                      units::degree.suffix,
+                                      units::kelvin.suffix,
+                                      units::metre.suffix,
+                                      std::string_view("_hPa"),
+                                      std::string_view("_degC"),
+                                      std::string_view("_kW_m2"),
+                                      std::string_view("_rad"),
+                                      std::string_view("_degrees"),
+                                      std::string_view("_mm"),
+                                      std::string_view("_cm"),
+                                      std::string_view("_km"),
+                                      std::string_view("_meter"),
+                                      std::string_view("_metres"),
+                                      std::string_view("_mbar"),
+                                      std::string_view("_Pa"),
+                                      std::string_view("_C")};
   for (const auto ending : endings) {
     if (key.size() > ending.size() && key.ends_with(ending)) return key.substr(0, key.size() - ending.size());
   }

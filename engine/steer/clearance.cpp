@@ -1,32 +1,26 @@
 #include "steer/clearance.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <optional>
 
 #include "geometry/bounds.h"
-#include "geometry/entry.h"
+#include "scene/surface_points.h"
 
 namespace catoptra {
 namespace {
 
 constexpr int rings = 8, spokes = 24;
 
+/// Rings and spokes of points. The edges of the unit square are the rim. A hair inside, rounding leaves no point
+/// outside the outline.
 std::vector<Vec> points_on(const Component& component) {
-  std::vector<Vec> out;
-  std::visit(
-      [&](const auto& surface, const auto& outline) {
-        for (int i = 0; i <= rings; ++i) {
-          for (int j = 0; j < spokes; ++j) {
-            // The square's own edges are the rim; a hair inside, where every outline has its points.
-            const double u = std::clamp(static_cast<double>(i) / rings, 1e-9, 1 - 1e-9);
-            const double v = std::clamp(static_cast<double>(j) / spokes, 1e-9, 1 - 1e-9);
-            out.push_back(entry_point(surface, outline, u, v).point_m);
-          }
-        }
-      },
-      component.surface, component.outline);
-  return out;
+  std::array<double, rings + 1> us{};
+  std::array<double, spokes> vs{};
+  const auto inside = [](double share) { return std::clamp(share, 1e-9, 1 - 1e-9); };
+  for (int i = 0; i <= rings; ++i) us[i] = inside(static_cast<double>(i) / rings);
+  for (int j = 0; j < spokes; ++j) vs[j] = inside(static_cast<double>(j) / spokes);
+  return points_on(component, us, vs);
 }
 
 std::vector<Vec> points_on(const Box& box) {
@@ -42,24 +36,12 @@ std::vector<Vec> points_on(const Box& box) {
   return out;
 }
 
-/// Height over a mirror's surface, along its axis; none beside its outline, or where it is no surface above an outline.
-std::optional<double> height_m(const Component& mirror, const Vec& local) {
-  return std::visit(
-      [&](const auto& surface, const auto& outline) -> std::optional<double> {
-        if constexpr (requires { surface.sag(local.x, local.y); }) {
-          if (outline.contains(local.x, local.y)) return local.z - surface.sag(local.x, local.y);
-        }
-        return std::nullopt;
-      },
-      mirror.surface, mirror.outline);
-}
-
 /// The least height of a body's points over a mirror's surface. A primary is solid ground below; another mirror has two
 /// sides, and a body may stand on either, but not on both.
 double gap_m(const std::vector<Vec>& points_m, const Frame& body, const Component& mirror, const Frame& frame) {
   double low_m = infinity, high_m = -infinity;
   for (const Vec& p : points_m) {
-    if (const auto height = height_m(mirror, frame.point_to_local(body.point_to_world(p)))) {
+    if (const auto height = height_over_m(mirror, frame.point_to_local(body.point_to_world(p)))) {
       low_m = std::fmin(low_m, *height);
       high_m = std::fmax(high_m, *height);
     }

@@ -1,7 +1,6 @@
 #include "steer/spoil.h"
 
 #include <cmath>
-#include <tuple>
 #include <utility>
 
 #include "geometry/scaled.h"
@@ -10,17 +9,6 @@
 
 namespace catoptra {
 namespace {
-
-/// `frame` turned about its own x, y or z (0, 1, 2), right-handed.
-Frame turned(const Frame& frame, int axis, double angle_rad) {
-  const double s = std::sin(angle_rad), c = std::cos(angle_rad);
-  const auto pair = [&](const Vec& a, const Vec& b) { return std::pair{c * a + s * b, c * b - s * a}; };
-  Frame out = frame;
-  if (axis == 0) std::tie(out.ey, out.ez) = pair(frame.ey, frame.ez);
-  if (axis == 1) std::tie(out.ez, out.ex) = pair(frame.ez, frame.ex);
-  if (axis == 2) std::tie(out.ex, out.ey) = pair(frame.ex, frame.ey);
-  return out;
-}
 
 bool is_mirror(const Scene& scene, const Component& component) {
   return component.front_finish >= 0 &&
@@ -52,7 +40,7 @@ Scene held(const Scene& scene) {
 
 void point_wrongly(Scene& scene, std::size_t component, int axis, double error_rad) {
   SteeredMount& mount = mount_of(scene, component);
-  const Frame frame = turned(facing({0, 0, 0}, mount.axis, mount.roll_rad), axis, error_rad);
+  const Frame frame = turned_about(facing({0, 0, 0}, mount.axis, mount.roll_rad), axis, error_rad);
   mount.axis = unit(frame.ez);
   mount.roll_rad = roll_of(frame);
 }

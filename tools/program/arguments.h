@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "sun/day.h"
+#include "trace/tally/counts.h"
 
 namespace CLI {
 class App;
@@ -29,9 +30,6 @@ std::uint64_t count_of(std::string_view option, std::string_view typed, std::uin
 
 /// A plain whole number, digits only. Throws UsageError naming `option`.
 std::uint64_t integer_of(std::string_view option, std::string_view typed, std::uint64_t low, std::uint64_t high);
-
-/// What --samples and its kin may ask for: the tallies' fixed-point sums are wide enough for this many.
-inline constexpr std::uint64_t most_samples = 1'000'000'000'000;
 
 /// --threads and --replicates, which every verb that traces has. Throw UsageError.
 int threads_of(std::string_view typed);

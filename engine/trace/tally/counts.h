@@ -27,10 +27,11 @@ inline std::int64_t to_fixed(double weight) {
 /// After this many contacts a ray is given up and counted: light caught between mirrors that lose nothing.
 inline constexpr int most_bounces = 500;
 
-/// A replicate's counts: wide enough for the longest run, of the largest weights, each counted at every contact.
+/// A replicate's counts: wide enough for the longest run that may be asked for, of the largest weights, each counted at
+/// every contact.
 __extension__ using Wide = __int128;
-inline constexpr double most_samples = 1e12;
-static_assert(most_samples * largest_weight * (most_bounces + 1) * fixed_steps_per_unit < 0x1p126,
+inline constexpr std::uint64_t most_samples = 1'000'000'000'000;
+static_assert(static_cast<double>(most_samples) * largest_weight * (most_bounces + 1) * fixed_steps_per_unit < 0x1p126,
               "a replicate's counts are of 127 bits and a sign");
 
 inline double from_fixed(Wide sum) {

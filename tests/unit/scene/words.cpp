@@ -20,6 +20,14 @@ TEST_CASE("the nearest word is near, or there is none", "[scene][words]") {
   CHECK_FALSE(nearest_word(std::string(1000, 'x'), words));
 }
 
+TEST_CASE("a key without its unit is near, whatever the unit", "[scene][words]") {
+  static constexpr std::array<std::string_view, 4> words{"absorption_per_m", "c1_um2", "convection_W_m2K", "a4_per_m3"};
+  CHECK(nearest_word("absorption", words) == "absorption_per_m");
+  CHECK(nearest_word("absorption_mm", words) == "absorption_per_m");
+  CHECK(nearest_word("convection", words) == "convection_W_m2K");
+  CHECK(nearest_word("a4_m", words) == "a4_per_m3");
+}
+
 TEST_CASE("what the trade calls it leads to what it is called here", "[scene][words]") {
   static constexpr std::array<std::string_view, 8> words{"latitude_deg", "longitude_deg", "at",    "primary",
                                                          "receiver",     "reflectance",   "conic", "kind"};
