@@ -74,19 +74,19 @@ void put_scene(Hdf5File& file, const Scene& scene) {
     texts.push_back(pulled.text);
   }
   file.put_scale("/scene/pulled_in/path", std::span<const std::string>(paths), ratio,
-                 LongName{"files that the scene pulled in, as it names them"});
+                 LongName{"files that the scene uses, as it names them"});
   file.put("/scene/pulled_in/text", std::span<const std::string>(texts), {"/scene/pulled_in/path"}, ratio,
-           LongName{"their exact text"});
+           LongName{"exact text of each file"});
 }
 
 void put_budget_terms(Hdf5File& file) {
   const std::vector<std::string> terms(term_names.begin(), term_names.end());
   file.put_scale("/budget/term", std::span<const std::string>(terms), ratio,
-                 LongName{"where the light went, in the order that it meets them"});
+                 LongName{"terms of the budget, in the order in which light meets them"});
   std::vector<std::string> meanings;
   for (const TermWords& term : budget_terms) meanings.emplace_back(term.meaning);
   file.put("/budget/meaning", std::span<const std::string>(meanings), {"/budget/term"}, ratio,
-           LongName{"what each term is"});
+           LongName{"meaning of each term"});
 }
 
 }  // namespace catoptra

@@ -23,14 +23,16 @@ void put_design(Hdf5File& file, const Design& design) {
   }
   const Units merit = design.schedule.objective == Objective::absorbed_power ? watt : ratio;
   file.put_scale("/design/parameter", std::span<const std::string>(paths), ratio,
-                 LongName{"numbers of the scene that were free"});
-  file.put_scale("/design/variant", numbers, ratio, LongName{"scenes that were tried, in that order"});
+                 LongName{"paths of the numbers that were free"});
+  file.put_scale("/design/variant", numbers, ratio,
+                 LongName{"number of the variant, in the order in which they were tried"});
   file.describe("/design/variant", "best", static_cast<std::int64_t>(design.best));
   file.describe("/design/variant", "original_kept", std::int64_t{design.original_kept ? 1 : 0});
   file.describe("/design/variant", "searched_suns", static_cast<std::int64_t>(design.searched_suns));
   file.put("/design/low", low, over_parameters, ratio, LongName{"lower end of the range, in the key's unit"});
   file.put("/design/high", high, over_parameters, ratio, LongName{"upper end of the range, in the key's unit"});
-  file.put("/design/original", original, over_parameters, ratio, LongName{"value before, in the key's unit"});
+  file.put("/design/original", original, over_parameters, ratio,
+           LongName{"value before the search, in the key's unit"});
   file.put("/design/best", design.variants[design.best].values, over_parameters, ratio,
            LongName{"value of the best variant, in the key's unit"});
   file.put("/design/value", values, {"/design/variant", "/design/parameter"}, ratio,

@@ -16,7 +16,7 @@ void put_realisations(Hdf5File& file, const Realisations& realisations) {
     intercept.push_back(build.intercept_factor);
     share.push_back(build.absorbed_share);
   }
-  file.put_scale(group + "build", numbers, ratio, LongName{"builds, each with errors of its own"});
+  file.put_scale(group + "build", numbers, ratio, LongName{"number of the build; each has errors of its own"});
   file.describe(group + "build", "asked", static_cast<std::int64_t>(realisations.asked));
   const auto put = [&](const std::string& name, const std::vector<Estimate>& estimates, const Scales& scales,
                        const std::string& long_name) {
@@ -29,8 +29,8 @@ void put_realisations(Hdf5File& file, const Realisations& realisations) {
   const std::vector<double> percentiles(quoted_percentiles.begin(), quoted_percentiles.end());
   std::vector<Estimate> at;
   for (const double below : percentiles) at.push_back(share_percentile(realisations, below));
-  file.put_scale(group + "below", percentiles, ratio, LongName{"share of the builds"});
-  put("absorbed_share_at", at, {group + "below"}, "absorbed share that this share of builds stays below");
+  file.put_scale(group + "below", percentiles, ratio, LongName{"share of the builds that stay below a value"});
+  put("absorbed_share_at", at, {group + "below"}, "value below which this share of the builds stays");
   put_estimate(file, group, "mean_absorbed_share", "", mean_share(realisations), ratio,
                "mean absorbed share over the builds");
 

@@ -56,9 +56,10 @@ void put_budget(Hdf5File& file, const TraceResult& result) {
   }
   put_budget_terms(file);
   put_with_errors(file, "/budget/", "power", "_W", result.budget, {"/budget/term"}, watt, "power");
-  file.put_scale("/budget/replicate", numbers, ratio, LongName{"independent scrambling of the sample sequence"});
+  file.put_scale("/budget/replicate", numbers, ratio,
+                 LongName{"number of the replicate: an independent scrambling of the sample sequence"});
   file.put("/budget/power_by_replicate_W", by_replicate, {"/budget/replicate", "/budget/term"}, watt,
-           LongName{"power as each replicate alone estimates it; runs are merged through these"});
+           LongName{"power by each replicate alone; with these, runs can be merged"});
   std::vector<std::string> names;
   std::vector<Estimate> powers;
   for (const ComponentPowers& component : result.by_component) {
@@ -148,8 +149,8 @@ void put_paths(Hdf5File& file, const std::vector<RayPath>& paths) {
 
   const Scales along{"/paths/path"};
   file.put_scale("/paths/path", number, ratio, LongName{"number of the path"});
-  file.put("/paths/offset", offset, along, ratio, LongName{"the path's first vertex"});
-  file.put("/paths/vertex_count", count, along, ratio, LongName{"vertices of the path"});
+  file.put("/paths/offset", offset, along, ratio, LongName{"number of the path's first vertex"});
+  file.put("/paths/vertex_count", count, along, ratio, LongName{"number of vertices of the path"});
   file.describe("/paths/vertex_count", "sample_dimension", "vertex");
   file.put("/paths/fate", fate, along, ratio, LongName{"the budget's term that took most of the ray's power"});
   file.describe("/paths/fate", "flag_values", std::span<const std::int8_t>(fate_values));
@@ -158,8 +159,9 @@ void put_paths(Hdf5File& file, const std::vector<RayPath>& paths) {
   file.put_scale("/paths/vertex", vertex_number, ratio, LongName{"number of the vertex"});
   const std::vector<std::string> axes{"east", "north", "up"};
   file.put_scale("/paths/axis", std::span<const std::string>(axes), ratio, LongName{"axes of the scene: x, y, z"});
-  file.put("/paths/vertices_m", vertices, {"/paths/vertex", "/paths/axis"}, metre,
-           LongName{"points where the rays turn, from the sun's side to where most of their power ends"});
+  file.put(
+      "/paths/vertices_m", vertices, {"/paths/vertex", "/paths/axis"}, metre,
+      LongName{"points at which the rays turn, from the side of the sun to the place where most of their power ends"});
 }
 
 }  // namespace

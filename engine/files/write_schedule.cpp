@@ -87,23 +87,23 @@ class ScheduleWriter {
     const auto pose = [k](const ScheduleRow& row) -> const ScheduledPose& { return row.poses[k]; };
     put_vectors(
         group + "position_m", [&](const auto& row) { return pose(row).position_m; }, metre,
-        LongName{"where the vertex or centre stands"});
+        LongName{"position of the component's vertex or centre"});
     if (!schedule_.follows_law(k))
       put_vectors(
           group + "offset_m", [&](const auto& row) { return pose(row).offset_m; }, metre,
-          LongName{"how far it stands from home"});
+          LongName{"offset from the home position"});
     put_vectors(
         group + "axis", [&](const auto& row) { return pose(row).axis; }, ratio,
-        LongName{"where its own z axis points, unit vector"});
+        LongName{"direction of its own z axis, unit vector"});
     put_column(
         group + "roll_deg", [&](const auto& row) { return pose(row).roll_rad / units::degree_rad; }, degree,
-        LongName{"turn about the axis; at 0 its x axis lies level"});
+        LongName{"roll about its z axis; at 0 its x axis is level"});
     put_vectors(
         group + "velocity_m_s", [&](const auto& row) { return pose(row).velocity_m_s; }, metre_per_s,
-        LongName{"of the vertex or centre on the way from the row before"});
+        LongName{"mean velocity of the vertex or centre since the row before"});
     put_column(
         group + "turn_rate_rad_s", [&](const auto& row) { return pose(row).turn_rate_rad_s; }, radian_per_s,
-        LongName{"of the axis on the way from the row before"});
+        LongName{"mean turn rate of the axis since the row before"});
   }
 
   void put_whole() {
@@ -117,7 +117,7 @@ class ScheduleWriter {
       power.insert(power.end(), row.result.budget.begin(), row.result.budget.end());
     }
     file_.put("/branched", branched, over_time, ratio,
-              LongName{"1: the best pose left the branch of its neighbour nearer to noon"});
+              LongName{"1: the pose lies on another branch than the pose before it, counted from noon"});
     put_budget_terms(file_);
     put_with_errors(file_, "/budget/", "power", "_W", power, {"/time", "/budget/term"}, watt, "power");
   }

@@ -55,7 +55,7 @@ struct SteeredMount {
       {"roll_limit_deg", &SteeredMount::roll_limit_rad, units::degree, range::within(0, 180), Need::optional,
        "how far a solver may turn it about its own axis, either way from its pose"},
       {"clearance_m", &SteeredMount::clearance_m, units::metre, range::within(0, 1e6), Need::optional,
-       "how far a solver keeps it from primaries and receivers, at least"},
+       "least distance that a solver keeps between it and other mirrors, receivers and covers"},
       {"bias_mrad", &SteeredMount::bias_rad, units::milliradian, range::within(-100, 100), Need::optional,
        "steady pointing error: turn of the pose about x, then about y, right-handed; one number counts for both"},
       {"jitter_mrad", &SteeredMount::jitter_rad, units::milliradian, range::within(0, 100), Need::optional,

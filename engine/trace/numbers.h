@@ -1,6 +1,6 @@
 #pragma once
-// The numbers that outputs hold, each once: what it is called, its unit, what it means, whether it has an error. Result
-// files, JSON, CSV, tables, comparisons and readers walk these lists: a number more is an entry more.
+// The numbers that outputs hold, each once: its name, its unit, its meaning, whether it has an error. Result files,
+// JSON, CSV, tables, comparisons and readers walk these lists. A new number is one new entry.
 #include <algorithm>
 #include <array>
 #include <string>
@@ -79,12 +79,13 @@ inline constexpr std::array result_numbers{
         .name = "incident_power",
         .unit = "W",
         .meaning =
-            "DNI times the area that the primaries' rims show to the sun, or what the lit side of a cone catches",
+            "DNI times the area that the primaries show to the sun: inside the rim, or of the lit side where a front "
+            "bulges toward the sun",
         .of = &TraceResult::incident_power_W,
         .compared = Compared::as_it_is},
     Number<TraceResult>{.name = "closure",
                         .unit = "W",
-                        .meaning = "DNI times aperture area less all terms of the budget: 0 within its error",
+                        .meaning = "DNI times aperture area minus all terms of the budget: 0 within its error",
                         .of = &TraceResult::closure},
     Number<TraceResult>{.name = "optical_efficiency",
                         .unit = "1",
@@ -127,8 +128,8 @@ inline constexpr std::array receiver_numbers{
                            .compared = Compared::as_it_is},
     Number<ReceiverResult>{.name = "direct_power",
                            .unit = "W",
-                           .meaning = "power absorbed of light that no primary threw, straight from the sun or by way "
-                                      "of others; part of no other number",
+                           .meaning = "absorbed power of light that did not fall on a primary first: straight from the "
+                                      "sun, or by way of other components; part of no other number",
                            .of = &ReceiverResult::direct_power_W,
                            .label = "direct sunlight",
                            .label_unit = "W, in no other line",
@@ -140,13 +141,14 @@ inline constexpr std::array receiver_numbers{
                            .label = "mean concentration",
                            .label_unit = "x DNI",
                            .compared = Compared::as_it_is},
-    Number<ReceiverResult>{.name = "peak_concentration",
-                           .unit = "1",
-                           .meaning = "irradiance of the fullest bin / DNI, without the bias of choosing it",
-                           .of = &ReceiverResult::peak_concentration,
-                           .label = "peak concentration",
-                           .label_unit = "x DNI, of one bin",
-                           .compared = Compared::as_it_is},
+    Number<ReceiverResult>{
+        .name = "peak_concentration",
+        .unit = "1",
+        .meaning = "irradiance of the brightest bin / DNI, without the bias of picking the largest of noisy values",
+        .of = &ReceiverResult::peak_concentration,
+        .label = "peak concentration",
+        .label_unit = "x DNI, of one bin",
+        .compared = Compared::as_it_is},
 };
 
 }  // namespace catoptra
