@@ -35,9 +35,9 @@ void write_whole_file(const std::filesystem::path& path, std::string_view text);
 /// that nobody holds any more are removed once they are ten minutes old (locks don't reach every network's nodes).
 void settle_folder(const std::filesystem::path& folder) noexcept;
 
-/// Files that appear together. All are complete, on the disk, under temporary names before the first takes its place;
-/// in the folder of the last one a note then tells the names, and is the one moment that counts: after a kill between
-/// two renames, the next program that reads or writes in that folder finishes them.
+/// Files that appear together. First all are complete on the disk, under temporary names. Then a note in the folder of
+/// the last one lists the names: this is the commit point. Then come the renames. After a kill between two of them, the
+/// next program that reads or writes in that folder finishes them.
 class FileSet {
  public:
   FileSet() = default;

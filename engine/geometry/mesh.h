@@ -24,9 +24,8 @@ struct MeshOptions {
 };
 
 /// The mesh of the part of `surface` inside `outline`. Its area comes to the exact one (geometry/area.h) as the square
-/// of the step. Lines are ignored for correctors and compound
-/// parabolas, which hold no flux map. Throws std::invalid_argument for a step
-/// outside (0, pi / 2].
+/// of the step. Lines are ignored for correctors and compound parabolas, which hold no flux map. Throws
+/// std::invalid_argument for a step outside (0, pi / 2].
 Mesh mesh_of(const AnySurface& surface, const AnyOutline& outline, const MeshOptions& options = {});
 
 /// Sum of the triangles' areas, m^2.

@@ -1,6 +1,6 @@
 #pragma once
-// A component lists its scene keys once, as data. The reader, `check`, the echo in result files, the scene reference
-// and the fuzzer walk that list; nothing here knows TOML.
+// A component lists its scene keys once, as data. The reader, the scene reference and the fuzzer walk that list.
+// Nothing here knows TOML.
 #include <array>
 #include <cmath>
 #include <limits>

@@ -16,8 +16,8 @@
 //                 the flux map's axes, and for each point its place (u, v) on them, 0 at the first edge, 1 at the
 //                 last. Texture coordinates, for a picture of the map with u across its first axis
 //   paths       {"fates": […], "fate", "power_W", "vertex_count", "vertices_m"}: lists with an entry a path; the fate
-//   is
-//               a place in `fates`, whose words are terms of the budget; vertices of all paths in a row, 3 numbers each
+//               is a place in `fates`, whose words are terms of the budget; vertices of all paths in a row, 3 numbers
+//               each
 // Lengths keep 7 digits, directions and coordinates 5 decimals.
 #include <optional>
 #include <span>

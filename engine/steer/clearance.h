@@ -8,9 +8,9 @@
 
 namespace catoptra {
 
-/// Tests points of each steered component, rim and middle included, against the surfaces of primaries and secondaries
-/// and the boxes of receivers, and points of the receivers' boxes against the steered component's surface. What a
-/// steered component carries is not tested against it, nor are obstacles, as one of them may be what holds it.
+/// Tests points of each steered component, rim and middle included, against the surfaces of other mirrors and covers
+/// and the boxes of receivers. Tests points of the receivers' boxes against the steered component's surface. What a
+/// steered component carries is not tested against it. Obstacles are not tested: one of them may be what holds it.
 class Clearance {
  public:
   explicit Clearance(const Scene& scene);

@@ -1,6 +1,6 @@
 #pragma once
-// What a search has found out: asked the same again it need not trace again, so that a search that was cut off goes on
-// to the bit by being begun anew.
+// Results of the traces that a search has made. A search that was cut off begins anew. It finds these results instead
+// of tracing again, and so goes on to the same bits.
 #include <array>
 #include <cstdint>
 #include <functional>

@@ -49,7 +49,7 @@ struct ComponentPlan {
   int opens = -1;                 // of an entrance: the component that light enters by it
   double above_m = 0;             // and how far it stands above that one's origin, along its axis
   double incident_known_W = 0;    // the part of the incident power on all copies that needs no sample
-  bool counts_all = false;        // that on some of them is counted
+  bool counts_all = false;        // on some copies all samples count it
   PerAxis jitter_rad;             // of its mount
   bool jitter_turns_sun = false;  // it carries its receiver: turning the sun is exact, where turning normals is not
 };

@@ -68,8 +68,8 @@ struct FluxMap {
   std::vector<double> flux_W_m2, standard_error_W_m2, area_m2;
 };
 
-/// Share of the arriving power that lands within a radius of its centre: on a flat receiver about the power's
-/// centroid, on others the distance along the axis from the centroid.
+/// Share of the arriving power that lands within a distance: above an outline a radius about the outline's middle, on
+/// a tube, cone or ball a distance along the axis from the middle.
 struct EnclosedPower {
   std::string about;  // what the radius is measured from, in words
   std::vector<double> radius_m, fraction, standard_error;
@@ -81,7 +81,7 @@ struct ReceiverResult {
   Estimate intercept_factor;  // power that reaches this receiver / power that leaves the last mirror unblocked
   Estimate arriving_power_W;  // on the front, first arrivals
   Estimate absorbed_power_W;
-  Estimate direct_power_W;                          // absorbed straight from the sun: tallied apart, in no other number
+  Estimate direct_power_W;                          // absorbed, of light that met no primary first; apart
   Estimate peak_concentration, mean_concentration;  // arriving irradiance / DNI; the peak is that of a bin
   std::array<double, 2> peak_at{};                  // the peak bin's centre, on the flux map's axes
   FluxMap flux;
@@ -121,7 +121,7 @@ struct TraceResult {
   std::vector<ReceiverResult> receivers;
   std::vector<RayPath> paths;
   std::vector<std::string> warnings;
-  std::string search;             // "direct" or "Embree 3.13.5 (AVX2)": what found the hits
+  std::string search;             // what found the hits: "each instance in turn", ...
   bool precision_reached = true;  // false: --max-samples came first
   bool interrupted = false;
 };
