@@ -69,7 +69,9 @@ std::string Problem::text() const {
   if (!source_line.empty()) {
     const auto characters = static_cast<int>(std::ranges::count_if(source_line, starts_character));
     const int width = std::max(1, std::min(place.width, characters - caret + 1));
-    out += fmt::format("\n{:5} | {}\n      | {}{}", place.line, source_line, blanks_up_to(source_line, caret),
+    // What stands in no file has no line number.
+    const std::string number = place.line > 0 ? std::to_string(place.line) : std::string();
+    out += fmt::format("\n{:>5} | {}\n      | {}{}", number, source_line, blanks_up_to(source_line, caret),
                        std::string(static_cast<std::size_t>(width), '^'));
   }
   for (const auto& note : notes) out += "\n  " + note;

@@ -57,9 +57,7 @@ std::string read_whole_file(const std::string& path) {
   if (!std::filesystem::exists(status)) throw std::runtime_error("no such file");
   if (!std::filesystem::is_regular_file(status)) throw std::runtime_error("not a regular file");
   if (is_of_the_kernel(path)) throw std::runtime_error("not a file on a disk: the system makes it up when it is read");
-  constexpr std::size_t most_bytes = std::size_t{64} << 20U;
-  constexpr const char* too_large = "larger than 64 MiB";
-  if (std::filesystem::file_size(path, fault) > most_bytes) throw std::runtime_error(too_large);
+  if (std::filesystem::file_size(path, fault) > most_scene_bytes) throw std::runtime_error(too_large_words);
   errno = 0;
   std::ifstream in(path, std::ios::binary);
   std::string out;
@@ -67,7 +65,7 @@ std::string read_whole_file(const std::string& path) {
   while (in) {
     in.read(block.data(), block.size());
     out.append(block.data(), static_cast<std::size_t>(in.gcount()));
-    if (out.size() > most_bytes) throw std::runtime_error(too_large);  // it grew, or never told its size
+    if (out.size() > most_scene_bytes) throw std::runtime_error(too_large_words);  // it grew, or never told its size
   }
   if (!in.is_open() || in.bad()) throw std::runtime_error(std::generic_category().message(errno != 0 ? errno : EIO));
   return out;

@@ -1,6 +1,7 @@
 #pragma once
 // Files that a scene is made of: read whole, or refused with a place.
 #include <array>
+#include <cstddef>
 #include <optional>
 #include <span>
 #include <string>
@@ -11,7 +12,10 @@
 
 namespace catoptra {
 
-/// The bytes of a regular file of at most 64 MiB; throws std::runtime_error with the system's words.
+inline constexpr std::size_t most_scene_bytes = std::size_t{64} << 20U;
+inline constexpr const char* too_large_words = "larger than 64 MiB";
+
+/// The bytes of a regular file of at most `most_scene_bytes`; throws std::runtime_error with the system's words.
 std::string read_whole_file(const std::string& path);
 
 /// A table of numbers: the first line must hold `columns`, parted by commas; each further line that is not empty, one

@@ -8,62 +8,34 @@
 #include <utility>
 #include <vector>
 
+#include "scene/patched_text.h"
+#include "scene/path_steps.h"
 #include "scene/roles.h"
 #include "scene/table_reader.h"
+#include "scene/toml_layout.h"
 #include "scene/words.h"
 
 namespace catoptra {
 namespace {
 
-/// Bytes before a place whose column counts characters.
-std::size_t offset_of(std::string_view text, const toml::source_position& at) {
-  std::size_t begin = 0;
-  for (std::uint32_t line = 1; line < at.line; ++line) begin = text.find('\n', begin) + 1;
-  if (begin == 0 && text.starts_with("\xEF\xBB\xBF")) begin = 3;  // a byte order mark is no character
-  for (std::uint32_t column = 1; column < at.column; ++column) {
-    ++begin;
-    while (begin < text.size() && (static_cast<unsigned char>(text[begin]) & 0xC0U) == 0x80U) ++begin;
-  }
-  return begin;
-}
-
-/// Where a number or word without quotes ends.
-std::size_t end_of_bare(std::string_view text, std::size_t begin) {
-  return std::min(text.find_first_of(" \t\r\n,]}#", begin), text.size());
-}
-
-using Step = std::pair<std::string, const toml::node*>;
-
-/// What a path may go on with.
-std::vector<Step> steps_from(const toml::node& node, bool is_root) {
-  std::vector<Step> out;
-  if (const auto* table = node.as_table()) {
-    for (const auto& [key, value] : *table) {
-      const std::string_view word = key.str();
-      const bool is_part =
-          word == "finish" || std::ranges::any_of(all_roles, [&](Role role) { return role_word(role) == word; });
-      if (!is_root || is_part) out.emplace_back(word, &value);
-    }
-  } else if (const auto* list = node.as_array()) {
-    const bool is_named = !list->empty() && list->is_homogeneous<toml::table>();
-    for (std::size_t i = 0; i < list->size(); ++i) {
-      const toml::node& element = (*list)[i];
-      if (is_named) {
-        if (const auto name = (*element.as_table())["name"].value<std::string>()) out.emplace_back(*name, &element);
-      } else {
-        out.emplace_back(std::to_string(i), &element);
-      }
-    }
-    if (!is_named && (list->size() == 2 || list->size() == 3))
-      for (std::size_t i = 0; i < list->size(); ++i) out.emplace_back(std::string(1, "xyz"[i]), &(*list)[i]);
-  }
+/// What a path to a number may go on with: of the scene as a whole, its components and finishes alone.
+std::vector<PathStep> steps_to_numbers(const toml::node& node, bool is_root) {
+  std::vector<PathStep> out = steps_from(node);
+  if (is_root)
+    std::erase_if(out, [](const PathStep& step) {
+      return step.name != "finish" &&
+             std::ranges::none_of(all_roles, [&](Role role) { return role_word(role) == step.name; });
+    });
   return out;
 }
 
+std::size_t begin_of(const std::string& text, const toml::node& node) {
+  return TextLines(text).offset(place_of(node.source()));
+}
+
 [[noreturn]] void refuse_word(const std::string& path, std::string_view before, std::string_view word,
-                              const std::vector<Step>& steps, const toml::node& reached) {
-  std::vector<std::string_view> words;
-  for (const auto& [name, node] : steps) words.push_back(name);
+                              const std::vector<PathStep>& steps, const toml::node& reached) {
+  const auto words = names_of(steps);
   std::string text = before.empty() ? fmt::format("'{}': a path can't begin with '{}'", path, word)
                                     : fmt::format("'{}': nothing in '{}' is called '{}'", path, before, word);
   text += "\n  allowed: " + joined(words);
@@ -79,20 +51,14 @@ const toml::node& node_at(const toml::table& root, const std::string& path) {
   while (!left.empty()) {
     const auto before = std::string_view(path).substr(0, path.size() - left.size());
     const std::string_view so_far = before.empty() ? before : before.substr(0, before.size() - 1);
-    const auto steps = steps_from(*node, node == &root);
+    const auto steps = steps_to_numbers(*node, node == &root);
     if (steps.empty())
       throw WrongPath(place_of(node->source()),
                       fmt::format("'{}': nothing can stand in '{}', {}", path, so_far, found_text(*node)));
-    // Names may have dots in them: the longest that fits.
-    const Step* chosen = nullptr;
-    for (const Step& step : steps) {
-      const auto& name = step.first;
-      const bool fits = left.starts_with(name) && (left.size() == name.size() || left[name.size()] == '.');
-      if (fits && (chosen == nullptr || name.size() > chosen->first.size())) chosen = &step;
-    }
+    const PathStep* chosen = next_step(steps, left);
     if (chosen == nullptr) refuse_word(path, so_far, left.substr(0, left.find('.')), steps, *node);
-    node = chosen->second;
-    left.remove_prefix(std::min(left.size(), chosen->first.size() + 1));
+    node = chosen->node;
+    left.remove_prefix(std::min(left.size(), chosen->name.size() + 1));
   }
   return *node;
 }
@@ -101,15 +67,14 @@ WrittenNumber number_at(const toml::table& root, const std::string& text, const 
   const toml::node& node = node_at(root, path);
   const auto value = node.value<double>();
   if (!node.is_number() || !value) {
-    const auto steps = steps_from(node, &node == &root);
-    std::vector<std::string_view> words;
-    for (const auto& [name, inner] : steps) words.push_back(name);
+    const auto steps = steps_to_numbers(node, &node == &root);
+    const auto words = names_of(steps);
     throw WrongPath(place_of(node.source()),
                     fmt::format("'{}' is no number: {}{}", path, found_text(node),
                                 words.empty() ? "" : "\n  allowed: a dot and one of " + joined(words)));
   }
-  const std::size_t begin = offset_of(text, node.source().begin);
-  return {begin, end_of_bare(text, begin) - begin, place_of(node.source()), *value};
+  const std::size_t begin = begin_of(text, node);
+  return {begin, end_of_value(text, begin) - begin, place_of(node.source()), *value};
 }
 
 std::string toml_text(double x) {
@@ -173,12 +138,12 @@ std::string with_pose(const std::string& text, const std::string& component, con
                                        toml_text(mount.axis), toml_text(mount.roll_rad / units::degree_rad));
   std::string out = text;
   if (const auto* old = table->get_as<toml::table>("pose")) {
-    const std::size_t begin = offset_of(text, old->source().begin);
+    const std::size_t begin = begin_of(text, *old);
     const auto end = end_of_table(text, begin);
     if (!old->is_inline() || !end) refuse_pose(*table, component);
     return out.replace(begin, *end - begin, pose);
   }
-  const std::size_t kind = offset_of(text, table->get("kind")->source().begin);
+  const std::size_t kind = begin_of(text, *table->get("kind"));
   const std::size_t end = kind + SteeredMount::kind.size() + 2;
   if (end > text.size() || text.substr(kind + 1, SteeredMount::kind.size()) != SteeredMount::kind)
     refuse_pose(*table, component);
