@@ -9,7 +9,8 @@
 namespace catoptra {
 
 /// One JSON object (RFC 8259), indented, with a final newline. Numbers are the shortest that read back to the same
-/// double; what is not a number (a ratio whose denominator is 0) is null. `file`: where the HDF5 file lies.
+/// double; what is not a number (a ratio whose denominator is 0) is null. `file`: where the HDF5 file lies; empty:
+/// none.
 std::string to_json(const Scene& scene, const TraceResult& result, const Provenance& from, const std::string& file);
 
 }  // namespace catoptra

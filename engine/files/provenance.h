@@ -1,6 +1,7 @@
 #pragma once
 // Where a result comes from, beyond its scene: program, machine, time, command.
 #include <string>
+#include <vector>
 
 namespace catoptra {
 
@@ -8,12 +9,13 @@ namespace catoptra {
 inline constexpr int result_schema_version = 2, oldest_schema_version = 1;
 
 struct Provenance {
-  std::string generator;        // "Catoptra 0.1.0"
-  std::string compiler;         // "GCC 12.2.0"
-  std::string instruction_set;  // "AVX2": the lanes this build computes with
-  std::string created_utc;      // ISO 8601, "2026-06-21T11:30:00Z"
-  std::string command;          // as typed, quoted for a POSIX shell
-  bool reproducible = false;    // SOURCE_DATE_EPOCH was set: no clock may show in the output
+  std::string generator;                // "Catoptra 0.1.0"
+  std::string compiler;                 // "GCC 12.2.0"
+  std::string instruction_set;          // "AVX2": the lanes this build computes with
+  std::string created_utc;              // ISO 8601, "2026-06-21T11:30:00Z"
+  std::string command;                  // as typed, quoted for a POSIX shell
+  bool reproducible = false;            // SOURCE_DATE_EPOCH was set: no clock may show in the output
+  std::vector<std::string> settings{};  // values that were set over those of the scene's file, as typed
 };
 
 /// This program, now. Where the environment sets SOURCE_DATE_EPOCH (seconds since 1970, as reproducible builds use it)

@@ -1,5 +1,7 @@
 #include "files/put_common.h"
 
+#include <fmt/format.h>
+#include <fmt/ranges.h>
 #include <vector>
 
 #include "trace/numbers.h"
@@ -18,6 +20,7 @@ void put_provenance(Hdf5File& file, const Scene& scene, const std::string& searc
   file.describe("/", "search", search);
   file.describe("/", "created_utc", from.created_utc);
   file.describe("/", "command", from.command);
+  file.describe("/", "settings", fmt::format("{}", fmt::join(from.settings, "\n")));
 }
 
 namespace {

@@ -16,7 +16,8 @@ inline constexpr Units ratio{"1"}, watt{"W"}, watt_per_m2{"W m-2"}, metre{"m"}, 
     kelvin{"K"};
 }
 
-/// Root attributes: conventions, schema version, title, generator, compiler, instruction set, search, time, command.
+/// Root attributes: conventions, schema version, title, generator, compiler, instruction set, search, time, command,
+/// settings.
 void put_provenance(Hdf5File& file, const Scene& scene, const std::string& search, const Provenance& from);
 
 /// A number at `group` + `name` + `suffix`, its unit, and its standard error at error_key() beside it, which the number

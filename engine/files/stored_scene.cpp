@@ -147,15 +147,24 @@ bool is_schedule(const StoredFile& file) {
   return file.text("content") == "schedule";
 }
 
-Scene scene_of(const StoredFile& file, std::size_t row) {
-  std::vector<SourceFile> pulled_in;
-  const auto paths = values<std::string>(file, "/scene/pulled_in/path");
-  const auto texts = values<std::string>(file, "/scene/pulled_in/text");
-  for (std::size_t i = 0; i < std::min(paths.size(), texts.size()); ++i) pulled_in.push_back({paths[i], texts[i]});
+SourceFile scene_text_of(const StoredFile& file) {
   const StoredSet* source = file.find("/scene/source");
   const auto text = values<std::string>(file, "/scene/source");
   if (source == nullptr || text.empty()) throw std::runtime_error(fmt::format("'{}' keeps no scene", file.path));
-  ReadOutcome outcome = read_kept_scene(text.front(), text_of(source->attributes, "path"), std::move(pulled_in));
+  return {text_of(source->attributes, "path"), text.front()};
+}
+
+std::vector<SourceFile> pulled_in_of(const StoredFile& file) {
+  std::vector<SourceFile> out;
+  const auto paths = values<std::string>(file, "/scene/pulled_in/path");
+  const auto texts = values<std::string>(file, "/scene/pulled_in/text");
+  for (std::size_t i = 0; i < std::min(paths.size(), texts.size()); ++i) out.push_back({paths[i], texts[i]});
+  return out;
+}
+
+Scene scene_of(const StoredFile& file, std::size_t row) {
+  SourceFile source = scene_text_of(file);
+  ReadOutcome outcome = read_kept_scene(std::move(source.text), source.path, pulled_in_of(file));
   if (!outcome.scene)
     throw std::runtime_error(
         fmt::format("the scene that '{}' keeps is not understood:\n{}", file.path, outcome.problems.front().text()));

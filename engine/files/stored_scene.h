@@ -14,6 +14,11 @@ namespace catoptra {
 /// Written by `catoptra steer`: a line of suns, without maps and paths.
 bool is_schedule(const StoredFile& file);
 
+/// The text of the scene that the result rests on, and its path; those of the files that it names. Throws
+/// std::runtime_error where the file keeps no scene.
+SourceFile scene_text_of(const StoredFile& file);
+std::vector<SourceFile> pulled_in_of(const StoredFile& file);
+
 /// The scene that the result rests on, out of the text that it keeps; of a schedule with its sun and its steered
 /// components where row `row` has them. Throws std::runtime_error where this program does not understand the text.
 Scene scene_of(const StoredFile& file, std::size_t row = 0);

@@ -24,7 +24,8 @@ struct ScheduleExtras {
 void write_schedule(const std::filesystem::path& path, const Scene& scene, const Schedule& schedule,
                     const Provenance& from, const ScheduleExtras& extras = {});
 
-/// One JSON object with the names of the HDF5 file, a list of suns in it. `file`: where the HDF5 file lies.
+/// One JSON object with the names of the HDF5 file, a list of suns in it. `file`: where the HDF5 file lies; empty:
+/// none.
 std::string to_json(const Scene& scene, const Schedule& schedule, const Provenance& from, const std::string& file,
                     const ScheduleExtras& extras = {});
 

@@ -8,9 +8,8 @@
 #include <type_traits>
 #include <vector>
 
-#include "geometry/area.h"
-#include "geometry/vector_area.h"
 #include "geometry/words.h"
+#include "scene/facts.h"
 #include "scene/place_words.h"
 #include "scene/roles.h"
 #include "scene/words.h"
@@ -206,16 +205,14 @@ std::string heat_words(const HeatLoss& heat) {
                      heat.emittance, heat.temperature_K, heat.surroundings_K, heat.convection_W_m2K);
 }
 
-std::string component_words(const Scene& scene, const Component& component, std::span<const Placed> copies) {
+std::string component_words(const Scene& scene, const Component& component, const ComponentFacts& facts) {
+  const auto copies = facts.copies;
   std::string out = fmt::format("{} '{}'\n", role_word(component.role), component.name);
   out += wrapped(shape_words(component), 2);
-  const double aperture_m2 = aperture_area_m2(component.surface, component.outline);
-  const bool mirror = (component.role == Role::primary || component.role == Role::secondary) && aperture_m2 > 0;
-  const double each_m2 = mirror ? aperture_m2 : front_area_m2(component.surface, component.outline);
-  out += wrapped(fmt::format("{} {:.4g} m2{}", mirror ? "aperture area" : "area", each_m2,
-                             copies.size() > 1
-                                 ? fmt::format(" each, {:.5g} m2 in all", each_m2 * static_cast<double>(copies.size()))
-                                 : std::string()),
+  out += wrapped(fmt::format("{} {:.4g} m2{}", facts.is_mirror ? "aperture area" : "area", facts.area_m2,
+                             copies.size() > 1 ? fmt::format(" each, {:.5g} m2 in all",
+                                                             facts.area_m2 * static_cast<double>(copies.size()))
+                                               : std::string()),
                  2);
   out += wrapped("front " + finish_words(scene, component.front_finish), 2);
   if (component.back_finish >= 0) out += wrapped("back " + finish_words(scene, component.back_finish), 2);
@@ -228,11 +225,7 @@ std::string component_words(const Scene& scene, const Component& component, std:
   return out;
 }
 
-struct Totals {
-  double aperture_m2 = 0, facing_m2 = 0, receiver_m2 = 0;
-};
-
-std::string totals_words(const Scene& scene, const Totals& totals) {
+std::string totals_words(const Scene& scene, const SceneFacts& totals) {
   std::string out = "totals for this sun\n";
   out += wrapped(fmt::format("primaries: {:.5g} m2 of aperture, {:.5g} m2 across the sun (cosine {:.4f})",
                              totals.aperture_m2, totals.facing_m2, totals.facing_m2 / totals.aperture_m2),
@@ -249,32 +242,16 @@ std::string totals_words(const Scene& scene, const Totals& totals) {
 }  // namespace
 
 std::string describe(const Scene& scene) {
-  const Layout layout = place(scene, scene.sun.toward);
+  const SceneFacts facts = facts_of(scene);
   std::string out = wrapped(scene.title.empty() ? scene.path : scene.title, 0);
   out += '\n';
   out += sun_words(scene);
-  Totals totals;
-  std::span<const Placed> left(layout.placed);
-  for (const Component& component : scene.components) {
-    std::size_t number = 0;
-    while (number < left.size() && left[number].component == left[0].component) ++number;
-    const auto copies = left.first(number);
-    left = left.subspan(number);
+  for (std::size_t i = 0; i < scene.components.size(); ++i) {
     out += '\n';
-    out += component_words(scene, component, copies);
-    if (component.role == Role::primary) {
-      const double aperture_m2 = aperture_area_m2(component.surface, component.outline);
-      const Facing facing(component.surface, component.outline);
-      for (const Placed& copy : copies) {
-        totals.aperture_m2 += aperture_m2;
-        totals.facing_m2 += facing.area_m2(copy.frame.direction_to_local(layout.to_sun));
-      }
-    }
-    if (component.role == Role::receiver)
-      totals.receiver_m2 += front_area_m2(component.surface, component.outline) * static_cast<double>(number);
+    out += component_words(scene, scene.components[i], facts.components[i]);
   }
   out += '\n';
-  out += totals_words(scene, totals);
+  out += totals_words(scene, facts);
   out += '\n';
   out += wrapped(
       "Caution: concentrated sunlight burns and blinds. Before you build from these numbers, follow local codes and "

@@ -345,11 +345,11 @@ class Export(ProgramTest):
     def test_what_is_asked_for(self):
         self.refused(
             ["dish.h5"],
-            "catoptra: error: --to is missing\n  allowed: --to csv, --to vtk, --to gltf, --to png, --to svg, --to pdf\n",
+            "catoptra: error: --to is missing\n  allowed: --to csv, --to vtk, --to gltf, --to png, --to svg, --to pdf, --to toml\n",
         )
         self.refused(
             ["dish.h5", "--to", "gtlf"],
-            "catoptra: error: unknown word for --to 'gtlf'\n  allowed: csv, vtk, gltf, png, svg, pdf\n  did you mean 'gltf'?\n",
+            "catoptra: error: unknown word for --to 'gtlf'\n  allowed: csv, vtk, gltf, png, svg, pdf, toml\n  did you mean 'gltf'?\n",
         )
         self.refused(
             ["dish.h5", "--to", "vtk", "-o", "dish.vtu"],

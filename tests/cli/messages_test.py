@@ -15,7 +15,7 @@ class Usage(ProgramTest):
         self.assertEqual(self.files(), ["dish.toml"])
 
     def test_help_fits_80_columns(self):
-        for words in [[], ["check"], ["trace"], ["steer"], ["report"], ["export"]]:
+        for words in [[], ["check"], ["trace"], ["steer"], ["report"], ["look"], ["export"]]:
             code, out, _ = self.run_program(*words, "--help")
             self.assertEqual(code, 0)
             self.assertGreater(out.count("\n"), 10)
@@ -34,7 +34,7 @@ class Usage(ProgramTest):
         self.refused(
             ["trace", "dish.toml", "--sampels", "10"],
             "catoptra: error: unknown option of trace '--sampels'\n"
-            "  allowed: --help, -h, --output, -o, --samples, -n, --precision, --max-samples, --seed, --threads,"
+            "  allowed: --help, -h, --set, --output, -o, --samples, -n, --precision, --max-samples, --seed, --threads,"
             " --replicates, --paths, --checkpoint, --force, --json, --quiet, -q\n"
             "  did you mean '--samples'?\n",
         )
@@ -42,7 +42,7 @@ class Usage(ProgramTest):
     def test_misspelt_option_with_its_value(self):
         self.refused(
             ["check", "dish.toml", "--hlep=1"],
-            "catoptra: error: unknown option of check '--hlep'\n  allowed: --help, -h\n  did you mean '--help'?\n",
+            "catoptra: error: unknown option of check '--hlep'\n  allowed: --help, -h, --set, --json\n  did you mean '--help'?\n",
         )
 
     def test_one_word_too_many(self):

@@ -27,6 +27,7 @@ SCHEMA = {
     "generator": str,
     "created_utc": str,
     "scene": str,
+    "settings": list,
     "file": str,
     "seed": int,
     "samples": int,

@@ -2,6 +2,7 @@
 
 #include <CLI/CLI.hpp>
 #include <exception>
+#include <fmt/format.h>
 #include <fstream>
 #include <iterator>
 
@@ -118,6 +119,16 @@ double every_s_of(std::string_view typed) {
   if (typed.empty()) return 300;
   if (typed == "off") return 0;
   return duration_s_of("--checkpoint", typed, 1e-3, 86400);
+}
+
+double checkpoint_every_s(std::string_view typed, bool is_kept) {
+  const double every_s = every_s_of(typed);
+  if (!is_kept && !typed.empty() && every_s > 0)
+    throw UsageError(
+        fmt::format("--checkpoint is '{}', and with --output none there is no file to keep it beside\n"
+                    "  allowed: an output file, or --checkpoint off",
+                    typed));
+  return is_kept ? every_s : 0;
 }
 
 }  // namespace catoptra

@@ -51,5 +51,7 @@ class Checkpoint {
 void add_checkpoint_option(CLI::App& command, std::string& typed);
 /// Seconds from one to the next; 0: off. Throws UsageError.
 double every_s_of(std::string_view typed);
+/// The same of a run that writes a file, or none, beside which nothing can be kept. Throws UsageError.
+double checkpoint_every_s(std::string_view typed, bool is_kept);
 
 }  // namespace catoptra

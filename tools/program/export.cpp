@@ -16,6 +16,7 @@
 #include "outputs.h"
 #include "pictures/write_gltf.h"
 #include "pictures/write_vtkhdf.h"
+#include "scene/read_file.h"
 #include "streams.h"
 #include "verb.h"
 #include "words/export_csv.h"
@@ -31,9 +32,9 @@ struct Typed {  // as typed; empty: not given
   bool force = false;
 };
 
-enum class Format { csv, vtk, gltf, png, svg, pdf };
-constexpr std::array<std::string_view, 6> formats{"csv", "vtk", "gltf", "png", "svg", "pdf"};
-constexpr std::array<std::string_view, 6> endings{".csv", ".vtkhdf", ".glb", ".png", ".svg", ".pdf"};
+enum class Format { csv, vtk, gltf, png, svg, pdf, toml };
+constexpr std::array<std::string_view, 7> formats{"csv", "vtk", "gltf", "png", "svg", "pdf", "toml"};
+constexpr std::array<std::string_view, 7> endings{".csv", ".vtkhdf", ".glb", ".png", ".svg", ".pdf", ".toml"};
 
 Format format_of(const Typed& typed) {
   if (typed.to.empty())
@@ -43,7 +44,9 @@ Format format_of(const Typed& typed) {
 
 fs::path output_of(const Typed& typed, Format format) {
   const auto ending = endings[static_cast<std::size_t>(format)];
-  if (typed.output.empty()) return fs::path(typed.result).stem().concat(ending);
+  // Beside the scene that a person wrote, not over it.
+  const char* which = format == Format::toml ? "-scene" : "";
+  if (typed.output.empty()) return fs::path(typed.result).stem().concat(which).concat(ending);
   if (fs::path(typed.output).extension() != ending)
     throw UsageError(fmt::format("--output is '{}'\n  allowed: a name that ends with {}, as --to {} asks", typed.output,
                                  ending, typed.to));
@@ -89,6 +92,36 @@ void export_tables(const StoredFile& file, const fs::path& output, Outputs& outp
   }
   if (tables.empty()) throw std::runtime_error(fmt::format("'{}' holds no flux map", file.path));
   for (const auto& [path, text] : tables) write_table(path, text);
+}
+
+/// Whether a path from the scene's folder stays in it.
+bool is_inside(const fs::path& path) {
+  return path.is_relative() && std::ranges::find(path, fs::path("..")) == path.end();
+}
+
+bool is_there_already(const fs::path& path, const std::string& text) {
+  std::error_code unknown;
+  return fs::is_regular_file(path, unknown) && fs::file_size(path, unknown) == text.size() &&
+         read_whole_file(path.string()) == text;
+}
+
+/// The scene as the result keeps it, and the files that it names where it looks for them.
+void export_scene(const StoredFile& file, const fs::path& output, Outputs& outputs) {
+  std::vector<SourceFile> texts{{output.string(), scene_text_of(file).text}}, elsewhere;
+  for (const SourceFile& named : pulled_in_of(file)) {
+    const fs::path path = output.parent_path() / named.path;
+    if (!is_inside(named.path))
+      elsewhere.push_back(named);
+    else if (!is_there_already(path, named.text))
+      texts.push_back({path.string(), named.text});
+  }
+  for (const SourceFile& one : texts)
+    outputs.add(one.path, &one == &texts.front() ? "--output" : "a file that the scene names", Content::stored_scene);
+  FileSet set;
+  for (const SourceFile& one : texts) set.write(one.path, [&](const fs::path& to) { write_whole_file(to, one.text); });
+  set.keep();
+  for (const SourceFile& one : texts) say("{}: {}\n", &one == &texts.front() ? "scene" : "file of the scene", one.path);
+  for (const SourceFile& one : elsewhere) say("not written, since it lies outside the scene's folder: {}\n", one.path);
 }
 
 void export_space(const StoredFile& file, const fs::path& output, Format format, std::size_t row) {
@@ -137,6 +170,9 @@ int run(const Typed& typed) {
     case Format::csv:
       export_tables(file, output, outputs);
       return done;
+    case Format::toml:
+      export_scene(file, output, outputs);
+      return done;
     case Format::vtk:
     case Format::gltf:
       outputs.add(output, "--output", format == Format::vtk ? Content::vtk : Content::gltf);
@@ -162,7 +198,8 @@ Verb add_export(CLI::App& app) {
       "  catoptra export bowl.h5 --to vtk        for ParaView: bowl.vtkhdf\n"
       "  catoptra export bowl.h5 --to gltf       for viewers of 3-D models: bowl.glb\n"
       "  catoptra export bowl.h5 --to pdf        bowl-budget.pdf, bowl-flux.pdf, …\n"
-      "  catoptra export bowl-steer.h5 --to svg  bowl-steer-day.svg and others\n\n"
+      "  catoptra export bowl-steer.h5 --to svg  bowl-steer-day.svg and others\n"
+      "  catoptra export bowl.h5 --to toml       the scene that was traced: bowl-scene.toml\n\n"
       "Each of several receivers gets its own table and figures, named after it. Figures (png,\n"
       "svg, pdf) are drawn by Debian's python3-matplotlib and embed their fonts.");
   const auto typed = std::make_shared<Typed>();
@@ -170,7 +207,7 @@ Verb add_export(CLI::App& app) {
   command->add_option("RESULT", typed->result, "Result file of catoptra trace or steer (HDF5)")
       ->required()
       ->option_text(" ");
-  option("--to", typed->to, "WORD", "csv, vtk, gltf, png, svg, pdf");
+  option("--to", typed->to, "WORD", "csv, vtk, gltf, png, svg, pdf, toml");
   option("-o,--output", typed->output, "FILE", "Output file [the result's name with another ending, in this folder]");
   option("--sun", typed->sun, "N", "Sun position of a schedule that vtk and gltf show [the one with most power]");
   add_force_option(*command, typed->force);

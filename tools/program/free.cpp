@@ -18,7 +18,7 @@ std::optional<double> number(std::string_view text) {
   return out;
 }
 
-FreeParameter parameter_of(const std::string& typed, const Scene& scene) {
+FreeParameter parameter_of(const std::string& typed, const TypedScene& from, const Scene& scene) {
   const std::size_t equals = typed.rfind('='), dots = typed.find("..", equals == typed.npos ? 0 : equals);
   std::optional<double> low, high;
   if (equals != typed.npos && equals > 0 && dots != typed.npos) {
@@ -36,20 +36,24 @@ FreeParameter parameter_of(const std::string& typed, const Scene& scene) {
     throw UsageError(
         fmt::format("--free is '{}': {}\n  allowed: two finite numbers, the lower first", typed, fault.what()));
   } catch (const WrongPath& fault) {
-    throw UsageError(fmt::format("--free: {}", located(scene.path, fault.place(), fault.what())));
+    throw UsageError(fmt::format("--free: {}", located(scene.path, place_in_file(from, fault), fault.what())));
   }
 }
 
 }  // namespace
 
-std::vector<FreeParameter> free_parameters_of(const TypedFree& typed, const Scene& scene) {
+Place place_in_file(const TypedScene& from, const WrongPath& fault) {
+  return from.settings.empty() ? fault.place() : Place{};
+}
+
+std::vector<FreeParameter> free_parameters_of(const TypedFree& typed, const TypedScene& from, const Scene& scene) {
   if (typed.free.empty() && !(typed.best.empty() && typed.evaluations.empty()))
     throw UsageError(
         "--best and --evaluations go with --free\n  allowed: --free secondary.pilot.shape.conic_constant=-3..0");
   std::vector<FreeParameter> out;
   std::vector<std::size_t> places;
   for (const auto& one : typed.free) {
-    out.push_back(parameter_of(one, scene));
+    out.push_back(parameter_of(one, from, scene));
     // Two ways to name it, as z and 2 of a position, are one number.
     const std::size_t place = find_number(scene.text, out.back().path).begin;
     for (std::size_t i = 0; i < places.size(); ++i)
@@ -66,8 +70,9 @@ int evaluations_of(const TypedFree& typed) {
   return 50 * static_cast<int>(typed.free.size());
 }
 
-fs::path best_path_of(const TypedFree& typed, const std::string& scene_path, const Scene& scene) {
-  fs::path out = typed.best.empty() ? fs::path(scene_path).stem().concat("-best.toml") : fs::path(typed.best);
+fs::path best_path_of(const TypedFree& typed, const TypedScene& from, const Scene& scene) {
+  const std::string scene_path = path_of(from);
+  fs::path out = typed.best.empty() ? name_for_outputs(from).concat("-best.toml") : fs::path(typed.best);
   std::error_code unknown;
   const auto folder = [](const fs::path& file) { return file.has_parent_path() ? file.parent_path() : fs::path("."); };
   if (!scene.pulled_in.empty() && !fs::equivalent(folder(out), folder(scene_path), unknown))

@@ -9,6 +9,7 @@
 #include "pictures/page_data.h"
 #include "pictures/scene_view.h"
 #include "scene/describe.h"
+#include "scene_input.h"
 #include "trace/trace.h"
 #include "verb.h"
 
@@ -17,14 +18,14 @@ namespace {
 
 constexpr std::uint64_t few_samples = 1 << 12;  // well under a second, whatever the scene
 
-int run(const std::string& scene_path, const std::string& output, const std::string& paths, bool force) {
-  const auto page = page_path(output, scene_path);
+int run(const TypedScene& typed, const std::string& output, const std::string& paths, bool force) {
+  const auto page = page_path(output, name_for_outputs(typed).concat(".toml").string());
   TraceOptions options;
   options.samples = few_samples;
   options.replicates = 2;
   if (!paths.empty()) options.paths = static_cast<int>(count_of("--paths", paths, 1, few_samples / 2));
   require_pages();
-  const auto scene = read_or_report(scene_path);
+  const auto scene = read_or_report(typed);
   if (!scene) return wrong_input;
   Outputs(*scene, force).add(page, "--output", Content::scene_page);
 
@@ -47,10 +48,10 @@ Verb add_look(CLI::App& app) {
       "Example:\n"
       "  catoptra look scenes/bowl.toml\n\n"
       "It traces only the few rays that it shows. 'catoptra check' describes the scene in words.");
-  const auto scene = std::make_shared<std::string>(), output = std::make_shared<std::string>();
-  const auto paths = std::make_shared<std::string>();
+  const auto scene = std::make_shared<TypedScene>();
+  const auto output = std::make_shared<std::string>(), paths = std::make_shared<std::string>();
   const auto force = std::make_shared<bool>(false);
-  command->add_option("SCENE", *scene, "Scene file (TOML)")->required()->option_text(" ");
+  add_scene_options(*command, *scene);
   add_text_option(*command, "-o,--output", *output, "FILE",
                   "Output page [the scene's name with .html, in this folder]");
   add_text_option(*command, "--paths", *paths, "N", "Number of rays to show [200]");

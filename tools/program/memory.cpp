@@ -77,10 +77,14 @@ std::string bytes_text(double bytes) {
   return fmt::format("{:.0f} kB", bytes / 1e3);
 }
 
-std::string foretold_words(const Scene& scene) {
+Foretold foretold_of(const Scene& scene) {
   const Needs needs = needs_of(scene, {}, true);
-  return fmt::format("trace with its default options: about {} of memory, a file of {}\n", bytes_text(needs.about_B()),
-                     bytes_text(needs.file_B));
+  return {needs.about_B(), needs.file_B};
+}
+
+std::string foretold_words(const Foretold& foretold) {
+  return fmt::format("trace with its default options: about {} of memory, a file of {}\n",
+                     bytes_text(foretold.memory_B), bytes_text(foretold.file_B));
 }
 
 void require_memory(const Scene& scene, const TraceOptions& options, bool writes_maps) {

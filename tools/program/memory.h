@@ -2,6 +2,7 @@
 // What a run takes of this machine, told before it begins.
 #include <string>
 
+#include "files/check_json.h"
 #include "scene/model.h"
 #include "trace/trace.h"
 
@@ -11,7 +12,8 @@ namespace catoptra {
 std::string bytes_text(double bytes);
 
 /// For `check`: memory and file of a trace with its default options.
-std::string foretold_words(const Scene& scene);
+Foretold foretold_of(const Scene& scene);
+std::string foretold_words(const Foretold& foretold);
 
 /// `writes_maps`: the run ends with a file of its flux maps. Throws UsageError where the memory of this machine is too
 /// small whatever happens; warns where it may be.

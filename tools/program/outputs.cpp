@@ -109,6 +109,8 @@ std::string refusal(const fs::path& path, Content content, const std::vector<std
       return begin_refusal(path, "<?xml", "SVG picture");
     case Content::pdf:
       return begin_refusal(path, "%PDF", "PDF file");
+    case Content::stored_scene:
+      return "which is there already";  // a person may have written it
   }
   return {};
 }

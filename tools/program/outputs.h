@@ -31,7 +31,8 @@ enum class Content {
   gltf,
   png,
   svg,
-  pdf
+  pdf,
+  stored_scene
 };
 
 class Outputs {
@@ -58,6 +59,11 @@ class Outputs {
   std::vector<std::filesystem::path> added_;
   bool force_;
 };
+
+/// "none" as an output: no file is written. A file of that name is "./none".
+inline bool is_none(std::string_view output) {
+  return output == "none";
+}
 
 /// --force, which every verb that writes has.
 void add_force_option(CLI::App& command, bool& force);

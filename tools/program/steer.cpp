@@ -19,9 +19,11 @@
 #include "scene/placement.h"
 #include "scene/problem.h"
 #include "scene/read.h"
+#include "scene_input.h"
 #include "signals.h"
 #include "steer/schedule.h"
 #include "streams.h"
+#include "suns.h"
 #include "verb.h"
 #include "words/design_rows.h"
 #include "words/realisation_rows.h"
@@ -39,9 +41,10 @@ constexpr const char* nothing_new = "catoptra: stopped; the checkpoint is as it 
 constexpr const char* no_variant_kept = "catoptra: stopped before the first variant was done; nothing is kept\n";
 
 struct TypedSteer {  // as typed; empty: not given
+  TypedScene scene;
   TypedFree free;
-  std::string scene, output, poses, day, twelve_days, every, utc_offset, objective, smooth, samples, search_samples,
-      seed, threads, replicates, checkpoint;
+  TypedSuns suns;
+  std::string output, poses, objective, smooth, samples, search_samples, seed, threads, replicates, checkpoint;
   TypedErrors errors;
   bool json = false, quiet = false, force = false;
 };
@@ -67,9 +70,10 @@ bool follows_law(const Component& component) {
 
 /// Only a scene in which something moves, freely or by a law, can be steered; says what is missing where it would
 /// stand.
-bool can_be_steered(const Scene& scene) {
+bool can_be_steered(const Scene& scene, bool has_settings) {
   if (Freedom(scene).size() > 0 || std::ranges::any_of(scene.components, follows_law)) return true;
   Problems problems(scene.path, scene.text);
+  if (has_settings) problems.hide_lines();  // places count in the text before them
   if (Freedom(scene).steered().empty()) {
     problems.error({}, "nothing to steer: every mount is fixed",
                    {"allowed: mount = { kind = \"steered\", home_m = [x, y, z], travel_m = [x, y, z], tilt_deg = a }",
@@ -81,54 +85,6 @@ bool can_be_steered(const Scene& scene) {
   }
   for (const auto& problem : problems.take()) tell("{}\n", problem.text());
   return false;
-}
-
-/// The suns asked for, and by which clock.
-std::vector<Moment> suns_of(const TypedSteer& typed, const Scene& scene) {
-  if (typed.day.empty() && typed.twelve_days.empty()) {
-    if (!typed.every.empty() || !typed.utc_offset.empty())
-      throw UsageError(
-          "--every and --utc-offset need --day or --twelve-days\n  allowed: --day 2026-06-21 --every 10min");
-    return {own_moment(scene)};
-  }
-  if (!typed.day.empty() && !typed.twelve_days.empty())
-    throw UsageError("--day and --twelve-days exclude each other\n  allowed: one of them");
-  const bool is_day = typed.twelve_days.empty();
-  const char* option = is_day ? "--day" : "--twelve-days";
-  CivilDay day = is_day ? day_of("--day", typed.day)
-                        : CivilDay{static_cast<int>(integer_of(option, typed.twelve_days, 1950, 2050)), 1, 1, 0};
-  if (!scene.site)
-    throw UsageError(fmt::format(
-        "{} needs to know where '{}' stands\n  allowed: a table [site] with latitude_deg and longitude_deg in it",
-        option, scene.path));
-  if (!typed.utc_offset.empty()) {
-    day.utc_offset_minutes = utc_offset_of("--utc-offset", typed.utc_offset);
-  } else {
-    day.utc_offset_minutes =
-        scene.sun.utc_offset_minutes.value_or(mean_solar_offset_minutes(scene.site->longitude_rad));
-  }
-  const double every_s = typed.every.empty() ? (is_day ? 600 : 3600) : duration_s_of("--every", typed.every, 1, 86400);
-  try {
-    const Station station = station_of(scene);
-    return is_day ? moments_of_day(station, day, every_s, 0)
-                  : moments_of_twelve_days(station, day.year, day.utc_offset_minutes, every_s, 0);
-  } catch (const std::invalid_argument& fault) {
-    throw UsageError(fmt::format("{} is '{}': {}", option, is_day ? typed.day : typed.twelve_days, fault.what()));
-  }
-}
-
-/// A law may not serve every sun: said now, not after the others were traced.
-void require_places(const Scene& scene, const std::vector<Moment>& suns) {
-  for (const Moment& sun : suns) {
-    try {
-      place(scene, sun.to_sun);
-    } catch (const PlacementError& fault) {
-      throw UsageError(
-          fmt::format("{}\n  at {}, azimuth {:.2f}, elevation {:.2f} degrees\n"
-                      "  allowed: --day, --every and --utc-offset with suns that it can serve",
-                      fault.what(), time_text(scene, sun, true), azimuth_deg(sun.to_sun), elevation_deg(sun.to_sun)));
-    }
-  }
 }
 
 /// Words for a search, where nothing is searched.
@@ -149,13 +105,15 @@ struct Places {
 
 Places places_of(const TypedSteer& typed, const Scene& scene, const std::vector<Moment>& suns) {
   Places out;
-  out.hdf5 = typed.output.empty() ? fs::path(typed.scene).stem().concat("-steer.h5") : fs::path(typed.output);
-  out.csv = fs::path(out.hdf5).replace_extension(".csv");
   out.poses = typed.poses;
-  const auto beside = [&](const char* ending) { return fs::path(out.hdf5).replace_extension().concat(ending); };
-  if (typed.errors.tolerance) out.tolerance = beside("-tolerance.csv");
-  if (!typed.errors.realisations.empty()) out.realisations = beside("-realisations.csv");
-  if (out.csv == out.hdf5)
+  if (!is_none(typed.output)) {
+    out.hdf5 = typed.output.empty() ? name_for_outputs(typed.scene).concat("-steer.h5") : fs::path(typed.output);
+    const auto beside = [&](const char* ending) { return fs::path(out.hdf5).replace_extension().concat(ending); };
+    out.csv = beside(".csv");
+    if (typed.errors.tolerance) out.tolerance = beside("-tolerance.csv");
+    if (!typed.errors.realisations.empty()) out.realisations = beside("-realisations.csv");
+  }
+  if (!out.hdf5.empty() && out.csv == out.hdf5)
     throw UsageError(fmt::format("--output is '{}'\n  allowed: another ending than .csv, which the table beside it has",
                                  out.hdf5.string()));
   if (!out.poses.empty() && moving_components(scene).size() != 1)
@@ -166,8 +124,10 @@ Places places_of(const TypedSteer& typed, const Scene& scene, const std::vector<
   std::vector<std::string> days;
   for (const Moment& sun : suns) days.push_back(time_text(scene, sun, true).substr(0, 10));
   Outputs outputs(scene, typed.force);
-  outputs.add(out.hdf5, "--output", Content::schedule, days);
-  outputs.add(out.csv, "the table of --output", Content::schedule_table);
+  if (!out.hdf5.empty()) {
+    outputs.add(out.hdf5, "--output", Content::schedule, days);
+    outputs.add(out.csv, "the table of --output", Content::schedule_table);
+  }
   if (!out.tolerance.empty()) outputs.add(out.tolerance, "the tolerances' table of --output", Content::tolerance_table);
   if (!out.realisations.empty())
     outputs.add(out.realisations, "the realisations' table of --output", Content::realisation_table);
@@ -208,7 +168,7 @@ std::optional<Found> find(const TypedSteer& typed, const Scene& scene, const std
   } catch (const NoRoom& fault) {
     throw UsageError(fault.what());
   } catch (const WrongPath& fault) {
-    throw UsageError(located(scene.path, fault.place(), fault.what()));
+    throw UsageError(located(scene.path, place_in_file(typed.scene, fault), fault.what()));
   }
   display.clear();
   if (out.schedule.rows.empty()) return std::nullopt;
@@ -218,10 +178,10 @@ std::optional<Found> find(const TypedSteer& typed, const Scene& scene, const std
 /// All that decides the numbers, as typed.
 std::string run_text(const TypedSteer& t) {
   std::vector<std::string> words{"steer",
-                                 t.day,
-                                 t.twelve_days,
-                                 t.every,
-                                 t.utc_offset,
+                                 t.suns.day,
+                                 t.suns.twelve_days,
+                                 t.suns.every,
+                                 t.suns.utc_offset,
                                  t.objective,
                                  t.smooth,
                                  t.samples,
@@ -241,20 +201,23 @@ int run(const TypedSteer& typed, const std::string& command_line) {
   ScheduleOptions options = options_of(typed);
   Workers workers(typed.threads.empty() ? 0 : threads_of(typed.threads));
   options.workers = &workers;
-  const Provenance from = provenance_now(command_line);
+  Provenance from = provenance_now(command_line);
+  from.settings = typed.scene.settings;
+  const double every_s = checkpoint_every_s(typed.checkpoint, !is_none(typed.output));
   const auto scene = read_or_report(typed.scene);
-  if (!scene || (typed.free.free.empty() && !can_be_steered(*scene))) return wrong_input;
-  const std::vector<FreeParameter> parameters = free_parameters_of(typed.free, *scene);
+  if (!scene) return wrong_input;
+  if (typed.free.free.empty() && !can_be_steered(*scene, !from.settings.empty())) return wrong_input;
+  const std::vector<FreeParameter> parameters = free_parameters_of(typed.free, typed.scene, *scene);
   evaluations_of(typed.free);
   if (typed.free.free.empty() && Freedom(*scene).size() == 0) require_no_search_options(typed);
-  const std::vector<Moment> suns = suns_of(typed, *scene);
+  const std::vector<Moment> suns = suns_of(typed.suns, *scene);
   require_places(*scene, suns);
   const Places places = places_of(typed, *scene, suns);
   require_memory(*scene, {.samples = options.samples, .replicates = options.replicates}, false);
 
   options.solver.stop = &stop_signal();
   SearchMemory memory;
-  Checkpoint checkpoint(places.hdf5, *scene, run_text(typed), every_s_of(typed.checkpoint));
+  Checkpoint checkpoint(places.hdf5, *scene, run_text(typed), every_s);
   if (const auto text = checkpoint.load()) {
     memory.read(*text);
     watch_for_stop(nothing_new);
@@ -294,19 +257,27 @@ int run(const TypedSteer& typed, const std::string& command_line) {
   };
   if (design != nullptr) add(places.best, [&] { return found->scene.text; });
   if (!places.poses.empty()) add(places.poses, [&] { return pose_table_csv(schedule); });
-  if (!extras.tolerance.empty()) add(places.tolerance, [&] { return tolerance_csv(extras.tolerance); });
-  if (realisations) add(places.realisations, [&] { return realisations_csv(*realisations); });
-  add(places.csv, [&] { return schedule_csv(found->scene, schedule); });
-  files.push_back({places.hdf5, [&](const fs::path& to) { write_schedule(to, found->scene, schedule, from, extras); }});
-  const Saved saved = save_files(files);
-  const std::string &hdf5 = saved.places.back(), &csv = saved.places[files.size() - 2], &best = saved.places.front();
+  if (!extras.tolerance.empty() && !places.tolerance.empty())
+    add(places.tolerance, [&] { return tolerance_csv(extras.tolerance); });
+  if (realisations && !places.realisations.empty())
+    add(places.realisations, [&] { return realisations_csv(*realisations); });
+  const bool is_kept = !places.hdf5.empty();
+  if (is_kept) {
+    add(places.csv, [&] { return schedule_csv(found->scene, schedule); });
+    files.push_back(
+        {places.hdf5, [&](const fs::path& to) { write_schedule(to, found->scene, schedule, from, extras); }});
+  }
+  const Saved saved = files.empty() ? Saved() : save_files(files);
+  const std::string hdf5 = is_kept ? saved.places.back() : std::string();
+  const std::string best = design != nullptr ? saved.places.front() : std::string();
   if (typed.json) {
     print_out(to_json(found->scene, schedule, from, hdf5, extras));
   } else {
     say("{}{}", schedule_text(found->scene, schedule), tolerance_text(extras.tolerance));
     if (realisations) say("{}", realisations_text(*realisations));
     if (design != nullptr) say("\n{}\nbest scene: {}", design_text(*design), best);
-    say("\nschedule: {} and {}\n{}", hdf5, csv, caution_text);
+    say("\nschedule: {}\n{}",
+        is_kept ? fmt::format("{} and {}", hdf5, saved.places[files.size() - 2]) : "(not written)", caution_text);
   }
   if (!saved.fault.empty()) saved.tell_fault();
   if (!saved.fault.empty()) return failed;
@@ -320,9 +291,12 @@ int run(const TypedSteer& typed, const std::string& command_line) {
   if (design != nullptr) {
     tell("catoptra: stopped; the best of the {} variants done is kept in '{}'{}\n", design->variants.size(), best,
          goes_on);
-  } else {
+  } else if (is_kept) {
     tell("catoptra: stopped; the {} of {} suns done are kept in '{}'{}\n", schedule.rows.size(), schedule.asked, hdf5,
          goes_on);
+  } else {
+    tell("catoptra: stopped; {} of {} suns are done, and their schedule is not kept\n", schedule.rows.size(),
+         schedule.asked);
   }
   return stopped;
 }
@@ -346,15 +320,12 @@ Verb add_steer(CLI::App& app, const std::string& command_line) {
       "bits. Ctrl-C keeps the sun positions that are done.\n\n"
       "--free also searches for the best value of any number in the scene, as the mean over all sun\n"
       "positions, and writes the best scene. The path is that of the key in the scene file, with the\n"
-      "component's name: secondary.pilot.shape.conic_constant. The key must be written in the file,\n"
-      "even where it has its default. Ctrl-C keeps the best so far.");
+      "component's name: secondary.pilot.shape.conic_constant. The key must be written in the file\n"
+      "or set with --set, even where it has its default. Ctrl-C keeps the best so far.");
   const auto typed = std::make_shared<TypedSteer>();
   const auto option = [&](auto&&... words) { add_text_option(*command, words...); };
-  command->add_option("SCENE", typed->scene, "Scene file (TOML)")->required()->option_text(" ");
-  option("--day", typed->day, "DATE", "All sun positions of this day, as 2026-06-21");
-  option("--twelve-days", typed->twelve_days, "YEAR", "All sun positions of the 21st of each month");
-  option("--every", typed->every, "TIME", "Time step: 10min, 1h, 90s [10min, with --twelve-days 1h]");
-  option("--utc-offset", typed->utc_offset, "+HH:MM", "How far the day's clock is ahead of UTC");
+  add_scene_options(*command, typed->scene);
+  add_sun_options(*command, typed->suns);
   option("--objective", typed->objective, "WORD",
          "absorbed, intercept, peak, mean_concentration, absorbed_power [absorbed]");
   command->add_option("--free", typed->free.free, "A number in the scene and its range; repeat for more")
@@ -364,7 +335,8 @@ Verb add_steer(CLI::App& app, const std::string& command_line) {
   option("--best", typed->free.best, "FILE",
          "Output file for the best scene [its name with -best.toml, in this folder]");
   option("--smooth", typed->smooth, "P%", "Loss of the objective to accept for one metre less of travel [none]");
-  option("-o,--output", typed->output, "FILE", "Output HDF5 file [the scene's name with -steer.h5, in this folder]");
+  option("-o,--output", typed->output, "FILE",
+         "Output HDF5 file, or none [the scene's name with -steer.h5, in this folder]");
   option("--poses", typed->poses, "FILE", "Also a pose table, which a scene's 'table' mount reads");
   option("-n,--samples", typed->samples, "N", "Samples at each sun position for the final numbers, rounded up [2^18]");
   option("--search-samples", typed->search_samples, "N", "Samples for each pose that the search tries [2^13]");

@@ -13,6 +13,7 @@
 #include "outputs.h"
 #include "progress.h"
 #include "save.h"
+#include "scene_input.h"
 #include "signals.h"
 #include "streams.h"
 #include "verb.h"
@@ -24,10 +25,12 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr const char* none_kept = "catoptra: stopped before the first samples were done; nothing is kept\n";
+constexpr const char* not_written = "(not written)";
 constexpr const char* nothing_new = "catoptra: stopped before more samples were done; the checkpoint is as it was\n";
 
 struct Typed {  // as typed; empty: not given
-  std::string scene, output, samples, precision, max_samples, seed, threads, replicates, paths, checkpoint;
+  TypedScene scene;
+  std::string output, samples, precision, max_samples, seed, threads, replicates, paths, checkpoint;
   bool json = false, quiet = false, force = false;
 };
 
@@ -69,14 +72,17 @@ int run(const Typed& typed, const std::string& command_line) {
   Workers workers(typed.threads.empty() ? 0 : threads_of(typed.threads));
   options.workers = &workers;
   options.stop = &stop_signal();
-  const Provenance from = provenance_now(command_line);
+  Provenance from = provenance_now(command_line);
+  from.settings = typed.scene.settings;
+  const bool is_kept = !is_none(typed.output);
+  const double every_s = checkpoint_every_s(typed.checkpoint, is_kept);
   const auto scene = read_or_report(typed.scene);
   if (!scene) return wrong_input;
-  const fs::path output = typed.output.empty() ? fs::path(typed.scene).stem().concat(".h5") : fs::path(typed.output);
-  Outputs(*scene, typed.force).add(output, "--output", Content::result);
-  require_memory(*scene, options, true);
+  const fs::path output = typed.output.empty() ? name_for_outputs(typed.scene).concat(".h5") : fs::path(typed.output);
+  if (is_kept) Outputs(*scene, typed.force).add(output, "--output", Content::result);
+  require_memory(*scene, options, is_kept);
 
-  Checkpoint checkpoint(output, *scene, run_text(options), every_s_of(typed.checkpoint));
+  Checkpoint checkpoint(output, *scene, run_text(options), every_s);
   const auto state = kept_state(checkpoint, typed.quiet);
   if (state) watch_for_stop(nothing_new);
   if (state) options.resume = &*state;
@@ -104,19 +110,22 @@ int run(const Typed& typed, const std::string& command_line) {
   }
   display.clear();
   const auto write = [&](const fs::path& path) { write_result(path, *scene, result, from); };
-  const Saved saved = save_files({{output, write}});
-  const std::string& place = saved.places.front();
+  const Saved saved = is_kept ? save_files({{output, write}}) : Saved();
+  const std::string place = is_kept ? saved.places.front() : std::string();
   if (typed.json) {
     print_out(to_json(*scene, result, from, place));
   } else {
-    say("{}\nresult: {}\n{}", result_text(*scene, result), place, caution_text);
+    say("{}\nresult: {}\n{}", result_text(*scene, result), is_kept ? place : not_written, caution_text);
   }
   if (!saved.fault.empty()) saved.tell_fault();
   if (!saved.fault.empty()) return failed;
   if (!result.interrupted) checkpoint.remove();
   if (!result.interrupted) return done;
-  tell("catoptra: stopped; the {} samples done are kept in '{}'{}\n", result.samples, place,
-       checkpoint.is_on() ? "; the same command goes on" : "");
+  if (is_kept)
+    tell("catoptra: stopped; the {} samples done are kept in '{}'{}\n", result.samples, place,
+         checkpoint.is_on() ? "; the same command goes on" : "");
+  else
+    tell("catoptra: stopped; the result rests on the {} samples done and is not kept\n", result.samples);
   return stopped;
 }
 
@@ -128,13 +137,14 @@ Verb add_trace(CLI::App& app, const std::string& command_line) {
       "Examples:\n"
       "  catoptra trace scenes/bowl.toml\n"
       "  catoptra trace scenes/bowl.toml --precision 0.1% -o noon.h5\n"
-      "  catoptra trace scenes/bowl.toml --samples 4M --json | jq .intercept_factor\n\n"
+      "  catoptra trace scenes/bowl.toml --samples 4M --json | jq .intercept_factor\n"
+      "  catoptra trace scenes/bowl.toml --set sun.dni_W_m2=850 -o none\n\n"
       "The result depends only on the scene, --seed, the samples and --replicates: any number of\n"
       "threads gives the same bits. Ctrl-C stops a run and keeps the samples done so far.");
   const auto typed = std::make_shared<Typed>();
   const auto option = [&](auto&&... words) { add_text_option(*command, words...); };
-  command->add_option("SCENE", typed->scene, "Scene file (TOML)")->required()->option_text(" ");
-  option("-o,--output", typed->output, "FILE", "Output HDF5 file [the scene's name with .h5, in this folder]");
+  add_scene_options(*command, typed->scene);
+  option("-o,--output", typed->output, "FILE", "Output HDF5 file, or none [the scene's name with .h5, in this folder]");
   option("-n,--samples", typed->samples, "N", "Samples to trace, rounded up: 250000, 1e6, 2^20, 4M [2^20]");
   option("--precision", typed->precision, "P%",
          "Trace until the intercept factor's standard error is this small a share of it");

@@ -2,11 +2,9 @@
 // What main() knows of a verb.
 #include <CLI/CLI.hpp>
 #include <functional>
-#include <optional>
 #include <string>
 
 #include "files/read_file.h"
-#include "scene/model.h"
 
 namespace catoptra {
 
@@ -31,9 +29,6 @@ Verb add_look(CLI::App& app);
 Verb add_compare(CLI::App& app);
 
 Verb add_export(CLI::App& app);
-
-/// Reads a scene and prints its problems to stderr; none where there is an error among them.
-std::optional<Scene> read_or_report(const std::string& path);
 
 /// Reads a result. Throws UsageError where `path` is none of ours.
 StoredFile read_or_refuse(const std::string& path);
