@@ -14,8 +14,7 @@ inline nlohmann::ordered_json json_of(const Estimate& estimate) {
 inline nlohmann::ordered_json budget_json(const TraceResult& result) {
   auto out = nlohmann::ordered_json::object();
   for (std::size_t i = 0; i < term_count; ++i)
-    out[std::string(term_names[i])] = {{"power_W", result.budget[i].value},
-                                       {error_key("power", "_W"), result.budget[i].standard_error}};
+    out[std::string(term_names[i])] = {{"power_W", json_of(result.budget[i])}};
   return out;
 }
 

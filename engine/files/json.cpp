@@ -45,8 +45,8 @@ std::string to_json(const Scene& scene, const TraceResult& result, const Provena
   for (const ComponentPowers& component : result.by_component) {
     Json& terms = out["budget_by_component"][component.name] = Json::object();
     for (std::size_t t = 0; t < term_count; ++t) {
-      const auto& [value, error] = component.terms[t];
-      if (value != 0 || error != 0) terms[term_names[t]] = {{"power_W", value}, {"power_standard_error_W", error}};
+      const Estimate& power = component.terms[t];
+      if (power.value != 0 || power.standard_error != 0) terms[term_names[t]] = {{"power_W", json_of(power)}};
     }
   }
   out["receivers"] = Json::object();

@@ -45,14 +45,14 @@ class OpenResult(ProgramTest):
             for term, power, error in zip(
                 file["budget/term"].asstr()[:], file["budget/power_W"], file["budget/power_standard_error_W"]
             ):
-                self.assertEqual(found["budget"][term], {"power_W": power, "power_standard_error_W": error})
+                self.assertEqual(found["budget"][term], {"power_W": {"value": power, "standard_error": error}})
             # Each term is the sum of its parts; the JSON leaves out those that are 0.
             parts_W = file["budget/power_by_component_W"][:]
             numpy.testing.assert_allclose(parts_W.sum(axis=0), file["budget/power_W"][:], rtol=1e-12, atol=1e-9)
             for c, component in enumerate(file["budget/component"].asstr()[:]):
                 for t, term in enumerate(file["budget/term"].asstr()[:]):
-                    told = found["budget_by_component"][component].get(term, {"power_W": 0})["power_W"]
-                    self.assertEqual(told, parts_W[c, t])
+                    told = found["budget_by_component"][component].get(term, {"power_W": {"value": 0}})["power_W"]
+                    self.assertEqual(told["value"], parts_W[c, t])
             for name in ["intercept_factor", "absorbed_power_W", "peak_concentration", "mean_concentration"]:
                 group = file["receivers/absorber"]
                 self.assertEqual(group[name][()], found["receivers"]["absorber"][name]["value"])

@@ -140,7 +140,7 @@ def traced(path, place, samples, threads):
         "aperture_m2": found["aperture_area_m2"],
         "receiver_m2": receiver["area_m2"],
         "incident": found["incident_power_W"] / dni,
-        "spilled": found["budget"]["spillage"]["power_W"] / dni,
+        "spilled": found["budget"]["spillage"]["power_W"]["value"] / dni,
         "absorbed": receiver["absorbed_power_W"]["value"] / dni,
         "error": receiver["absorbed_power_W"]["standard_error"] / dni,
         "mean": receiver["mean_concentration"]["value"],

@@ -24,8 +24,8 @@ class Run:
     def __init__(self, label, file, numbers):
         self.label, self.file, self.numbers = label, file, numbers
 
-    def _of(self, entry, value="value", error="standard_error"):
-        return Estimate(entry[value], entry[error], self.label, self.numbers["replicates"])
+    def _of(self, entry):
+        return Estimate(entry["value"], entry["standard_error"], self.label, self.numbers["replicates"])
 
     def receiver(self, name, quantity):
         return self._of(self.numbers["receivers"][name][quantity])
@@ -34,7 +34,7 @@ class Run:
         return self._of(self.numbers[quantity])
 
     def budget(self, term):
-        return self._of(self.numbers["budget"][term], "power_W", "power_standard_error_W")
+        return self._of(self.numbers["budget"][term]["power_W"])
 
     def array(self, path):
         with h5py.File(self.file) as file:

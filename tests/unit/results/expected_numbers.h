@@ -82,10 +82,8 @@ inline void add_json_of(NamedNumbers& out, const Scene& scene, const std::string
   add_json(out, root + "/closure_W", result.closure);
   add_json(out, root + "/optical_efficiency", result.optical_efficiency);
   add_json(out, root + "/intercept_factor", result.intercept_factor);
-  for (std::size_t t = 0; t < term_count; ++t) {
-    out[root + "/budget/" + term_name(t) + "/power_W"] = result.budget[t].value;
-    out[root + "/budget/" + term_name(t) + "/power_standard_error_W"] = result.budget[t].standard_error;
-  }
+  for (std::size_t t = 0; t < term_count; ++t)
+    add_json(out, root + "/budget/" + term_name(t) + "/power_W", result.budget[t]);
   for (const ReceiverResult& r : result.receivers) {
     const std::string at = root + "/receivers/" + r.name + "/";
     for (const auto& [name, estimate] : estimates_of(r)) add_json(out, at + name, estimate);

@@ -20,9 +20,9 @@ TEST_CASE("JSON holds the same numbers to the last bit", "[results]") {
   CHECK(json["optical_efficiency"]["standard_error"] == 0.0012);
   REQUIRE(json["budget"].size() == term_count);
   double total_W = 0;
-  for (const auto& term : json["budget"]) total_W += term["power_W"].get<double>();
+  for (const auto& term : json["budget"]) total_W += term["power_W"]["value"].get<double>();
   CHECK(total_W == 1250);  // 1000 W/m2 x 1.25 m2: the terms lose no watt
-  CHECK(json["budget"]["spillage"]["power_standard_error_W"] == 2);
+  CHECK(json["budget"]["spillage"]["power_W"]["standard_error"] == 2);
   CHECK(json["receivers"]["second absorber"]["peak_concentration"]["position"]["y_m"] == -0.05);
   // The sun at (0.6, 0, 0.8) stands in the east (90 degrees from north), asin 0.8 above the horizon.
   CHECK(json["sun"]["azimuth_deg"].get<double>() == Approx(90).epsilon(1e-15));

@@ -89,8 +89,7 @@ NamedNumbers expected_json(const Scene& scene, const TraceResult& result) {
   for (const ComponentPowers& component : result.by_component)
     for (std::size_t t = 0; t < term_count; ++t) {
       const std::string place = "/budget_by_component/" + component.name + "/" + std::string(term_names[t]);
-      out[place + "/power_W"] = component.terms[t].value;
-      out[place + "/power_standard_error_W"] = component.terms[t].standard_error;
+      add_json(out, place + "/power_W", component.terms[t]);
     }
   for (const ReceiverResult& r : result.receivers) {
     const std::string at = "/receivers/" + r.name + "/";

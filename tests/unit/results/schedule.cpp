@@ -274,7 +274,7 @@ TEST_CASE("schedule: JSON and text say the same", "[results]") {
   REQUIRE(json["suns"].size() == 2);
   CHECK(json["suns"][0]["poses"]["pilot, upper"]["velocity_m_s"][0].is_null());
   CHECK(json["suns"][1]["poses"]["pilot, upper"]["position_m"][0] == 1.1);
-  CHECK(json["suns"][1]["budget"]["absorbed"]["power_W"] == 950.25);
+  CHECK(json["suns"][1]["budget"]["absorbed"]["power_W"]["value"] == 950.25);
   CHECK(json["suns"][1]["receivers"]["absorber"]["mean_concentration"]["value"] == 4002);
   CHECK(json["interrupted"] == false);
   CHECK(json["suns"][1]["receivers"]["absorber"]["heat"]["heat_in_W"]["value"] == 953.25);
