@@ -260,6 +260,6 @@ TEST_CASE("settings: in every shipped scene each value can be set and each table
       ++added;
     }
   }
-  CHECK(set > 500);
-  CHECK(added > 200);
+  CHECK(set > 400);
+  CHECK(added > 150);
 }
