@@ -67,7 +67,8 @@ PatchedText::Origin PatchedText::origin(std::size_t offset) const {
 
 bool PatchedText::has(int patch, std::size_t offset) const {
   return std::ranges::any_of(segments_, [&](const Segment& segment) {
-    return segment.origin.patch == patch && segment.origin.offset >= offset;
+    const std::size_t last = segment.origin.offset + (segment.copied ? segment.size - 1 : 0);
+    return segment.size > 0 && segment.origin.patch == patch && last >= offset;
   });
 }
 
