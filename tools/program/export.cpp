@@ -199,7 +199,7 @@ Verb add_export(CLI::App& app) {
       "  catoptra export bowl.h5 --to gltf       for viewers of 3-D models: bowl.glb\n"
       "  catoptra export bowl.h5 --to pdf        bowl-budget.pdf, bowl-flux.pdf, …\n"
       "  catoptra export bowl-steer.h5 --to svg  bowl-steer-day.svg and others\n"
-      "  catoptra export bowl.h5 --to toml       the scene that was traced: bowl-scene.toml\n\n"
+      "  catoptra export bowl.h5 --to toml       the traced scene: bowl-scene.toml\n\n"
       "Each of several receivers gets its own table and figures, named after it. Figures (png,\n"
       "svg, pdf) are drawn by Debian's python3-matplotlib and embed their fonts.");
   const auto typed = std::make_shared<Typed>();
