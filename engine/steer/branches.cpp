@@ -294,15 +294,15 @@ class BranchSearch {
     const auto& own = branches_[i];
     const std::uint64_t samples = deep_samples(i, day_best);
     Climber deep(ground_, suns_[i], samples);
+    std::size_t rivals = 0;
     for (const Branch& branch : own) {
       const bool is_rival = branch.top.value > rival * own.front().top.value;
+      rivals += is_rival ? 1 : 0;  // the first of them: the best come first
       if (is_rival && samples > times_[i] * ground_.options.samples)
         out.push_back(deep.climbed(branch.top.at, deep_step, fine_tolerance));
       else
         out.push_back(branch.top);
     }
-    std::size_t rivals = 0;
-    while (rivals < own.size() && own[rivals].top.value > rival * own.front().top.value) ++rivals;
     if (rivals > 1) settle(i, std::span(out).first(rivals));
     std::ranges::stable_sort(out, std::ranges::greater(), &Optimum::value);
     return out;

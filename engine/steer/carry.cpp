@@ -1,9 +1,7 @@
 #include "steer/carry.h"
 
-#include <algorithm>
-#include <cmath>
-
 #include "scene/steered_pose.h"
+#include "steer/way.h"
 
 namespace catoptra {
 namespace {
@@ -28,7 +26,7 @@ Carry::Carry(const Scene& scene, const Freedom& freedom) : scene_(scene), freedo
 }
 
 double Carry::off_axis_rad(const Vec& to_sun) const {
-  return std::acos(std::clamp(dot(to_sun, axis_), -1.0, 1.0));
+  return angle_between_rad(to_sun, axis_);
 }
 
 Vec Carry::Motion::operator()(const Vec& v) const {

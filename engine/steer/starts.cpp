@@ -16,6 +16,15 @@ constexpr std::size_t surveyed_poses = 3;
 constexpr double guide_step = 0.1, guide_tolerance = 5e-3;
 constexpr int most_a_climb = 500;  // points
 
+/// The begin of a question to the guide, by which the search's memory knows its answer again.
+ByteWriter question_of(std::string_view word, const SearchGround& ground, const Moment& moment) {
+  ByteWriter out;
+  out.put(word);
+  out.put(ground.scene.text);
+  for (const double x : {moment.to_sun.x, moment.to_sun.y, moment.to_sun.z}) out.put(x);
+  return out;
+}
+
 }  // namespace
 
 std::optional<std::vector<double>> bisector_start(const SearchGround& ground, const Moment& moment) {
@@ -49,10 +58,7 @@ std::optional<std::vector<double>> bisector_start(const SearchGround& ground, co
 
 SearchMemory::Key guided_key(const SearchGround& ground, const Moment& moment, std::uint64_t draw,
                              int points_a_coordinate) {
-  ByteWriter question;
-  question.put(std::string_view("guide"));
-  question.put(ground.scene.text);
-  for (const double x : {moment.to_sun.x, moment.to_sun.y, moment.to_sun.z}) question.put(x);
+  ByteWriter question = question_of("guide", ground, moment);
   question.put(draw);
   question.put(static_cast<std::uint64_t>(points_a_coordinate));
   return key_of(question.take());
@@ -87,10 +93,7 @@ std::vector<std::vector<double>> guided_starts(const SearchGround& ground, const
   std::vector<std::vector<double>> out;
   for (Optimum& start : found) {
     if (!(start.value > 0)) {
-      ByteWriter question;
-      question.put(std::string_view("guide's climb"));
-      question.put(ground.scene.text);
-      for (const double x : {moment.to_sun.x, moment.to_sun.y, moment.to_sun.z}) question.put(x);
+      ByteWriter question = question_of("guide's climb", ground, moment);
       for (const double x : start.at) question.put(x);
       start.at = remembered_numbers(ground.options.memory, key_of(question.take()), [&] {
         return climb(merit, {start.at, merit(start.at)}, guide_step, guide_tolerance, most_a_climb).at;
